@@ -30,11 +30,13 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_bytes().decode("utf-8"))
     except FileNotFoundError:
-        raise InputRefused(Problem(what="the file does not exist", file=path.name, remedy=f"Write {path.name}, or name another file.")) from None
+        remedy = f"Write {path.name}, or name another file."
+        raise InputRefused(Problem(what="the file does not exist", file=path.name, remedy=remedy)) from None
     except UnicodeDecodeError as error:
         raise InputRefused(Problem(what=f"not UTF-8 text at byte {error.start}", file=path.name, remedy="Save the file as UTF-8.")) from None
     except tomllib.TOMLDecodeError as error:
-        raise InputRefused(Problem(what=f"not valid TOML: {error}", file=path.name, remedy="Mend the line named; text values stand in double quotes.")) from None
+        remedy = "Mend the line named; text values stand in double quotes."
+        raise InputRefused(Problem(what=f"not valid TOML: {error}", file=path.name, remedy=remedy)) from None
 
 
 def read_document(path: Path, model: type[Model]) -> Model:

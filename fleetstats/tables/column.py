@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from typing import Any, cast
 
 import pandas as pd
 
@@ -60,7 +61,7 @@ class Table:
         if name not in frame.columns:
             return pd.Series(pd.NA if column.kind in ("string", "int", "bool") else None, index=frame.index, dtype=dtype)
         try:
-            return frame[name].astype(dtype)
+            return frame[name].astype(cast(Any, dtype))
         except (ValueError, TypeError) as error:
             remedy = "Give numbers as numbers and dates as YYYY-MM-DD."
             raise InputRefused(Problem(what=f"table '{self.name}': {error}", column=name, wanted=f"a {column.kind}", remedy=remedy)) from None
@@ -70,7 +71,7 @@ class Table:
         found = [self._broken(frame[name], name, column) for name, column in self.columns.items()]
         if self.key:
             twice = frame.duplicated(list(self.key), keep="first")
-            keys = frame.loc[twice, list(self.key)].astype("string").agg(" / ".join, axis=1) if twice.any() else []
+            keys = [" / ".join(map(str, key)) for key in frame.loc[twice, list(self.key)].itertuples(index=False)]
             found.append(pd.DataFrame({"row": frame.index[twice], "column": "+".join(self.key), "rule": "key stands twice", "value": keys}))
         parts = [part for part in found if len(part)]
         return pd.concat(parts, ignore_index=True) if parts else pd.DataFrame(columns=["row", "column", "rule", "value"])

@@ -1,0 +1,82 @@
+"""Problems, documents, estimates and settings: the ground every room stands on."""
+
+import math
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from fleetstats.documents import read_document
+from fleetstats.errors import FleetstatsError, InputRefused, Problem
+from fleetstats.results import Estimate, Result, content_sha256, plain
+from fleetstats.settings import Settings, open_project
+
+
+def test_a_problem_says_place_value_and_remedy_in_one_paragraph():
+    """What, where, found, wanted, remedy: all five stand in the text."""
+    text = str(Problem(what="ambiguous date", file="a.csv", row=118, column="Date in", found="03/04/24", wanted="one reading", remedy="Set date_order."))
+    assert text == "a.csv, row 118, column 'Date in': ambiguous date; found '03/04/24', wanted one reading. Set date_order."
+
+
+def test_exit_codes_of_the_family_differ():
+    """A script can tell refused input, unanswerable questions and a busy store apart."""
+    codes = {cls.__name__: cls.exit_code for cls in FleetstatsError.__subclasses__()}
+    assert codes == {"InputRefused": 3, "CannotAnswer": 4, "StoreBusy": 5}
+
+
+def test_an_unknown_key_is_refused_with_the_nearest_known_one(tmp_path):
+    """A typing error in a settings file changes no number in silence."""
+    path = tmp_path / "fleetstats.toml"
+    path.write_text('as_of = 2025-12-31\ncurrancy = "USD"\n')
+    with pytest.raises(InputRefused, match='nearest known key is "currency"'):
+        read_document(path, Settings)
+
+
+@pytest.mark.parametrize(("content", "words"), [(b"as_of = ", "not valid TOML"), (b"fleet = '\xff'", "not UTF-8"), (b"fleet = 'x'", "'as_of' is missing")])
+def test_a_broken_settings_file_names_itself_and_the_fault(tmp_path, content, words):
+    """Each error names the file."""
+    path = tmp_path / "fleetstats.toml"
+    path.write_bytes(content)
+    with pytest.raises(InputRefused, match=words) as caught:
+        read_document(path, Settings)
+    assert "fleetstats.toml" in str(caught.value)
+
+
+def test_the_project_is_found_upwards_or_refused(tmp_path):
+    """A command may be run anywhere inside a project; outside it says how to make one."""
+    (tmp_path / "p" / "raw").mkdir(parents=True)
+    (tmp_path / "p" / "fleetstats.toml").write_text("as_of = 2025-12-31\n")
+    assert open_project(tmp_path / "p" / "raw").settings.quarter == "2025-Q4"
+    with pytest.raises(InputRefused, match="fleetstats.toml"):
+        open_project(tmp_path)
+
+
+def test_bench_accuracy_without_counts_is_the_stated_prior_and_with_counts_their_own():
+    """Beta(18, 1) where nobody tested twice; counts plus one half each otherwise."""
+    settings = Settings.model_validate({"as_of": "2025-12-31", "bench": {"own": {"faulty_called_faulty": 45, "faulty_called_healthy": 5}}})
+    assert settings.bench["own"].sensitivity() == (45.5, 5.5)
+    assert settings.bench["own"].specificity() == (18.0, 1.0)
+
+
+def test_json_holds_no_nan_and_dates_are_iso():
+    """Missing and infinite numbers become null; NumPy numbers become plain ones."""
+    value = {"a": np.float64("nan"), "b": math.inf, "c": np.int64(3), "d": pd.Timestamp("2025-03-04"), "e": pd.NA, "f": np.array([1.0, np.nan])}
+    assert plain(value) == {"a": None, "b": None, "c": 3, "d": "2025-03-04", "e": None, "f": [1.0, None]}
+
+
+def test_an_estimate_has_exactly_the_six_fields():
+    """The one shape that outside checks rely on."""
+    estimate = Estimate(estimate=1.0, lower=0.5, upper=float("inf"), level=0.9, method="by hand", unit="years")
+    assert estimate.to_dict() == {"estimate": 1.0, "lower": 0.5, "upper": None, "level": 0.9, "method": "by hand", "unit": "years"}
+
+
+def test_the_order_of_rows_does_not_change_a_fingerprint_but_a_value_does():
+    """Fingerprints are of content."""
+    frame = pd.DataFrame({"a": [1, 2], "b": ["x", "y"]})
+    assert content_sha256(frame) == content_sha256(frame.iloc[::-1])
+    assert content_sha256(frame) != content_sha256(frame.assign(a=[1, 3]))
+
+
+def test_a_result_shows_its_cautions():
+    """What must be read beside the number is shown beside the number, escaped."""
+    assert "&lt;b&gt;" in Result(cautions=("<b>",))._repr_html_()
