@@ -1,0 +1,5 @@
+"""Histories: one row per stay of a unit in a vehicle, faults outside the unit, and vehicle-years."""
+
+from fleetstats.histories.result import Histories
+
+__all__ = ["Histories"]

@@ -1,0 +1,6 @@
+"""Records: who is who, which rows are one event, what was refused, and the store that keeps it."""
+
+from fleetstats.records.account import ImportAccount
+from fleetstats.records.fleet import Fleet
+
+__all__ = ["Fleet", "ImportAccount"]

@@ -1,0 +1,29 @@
+"""What became of every row of every file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from fleetstats.results import Result
+
+
+@dataclass(frozen=True, kw_only=True)
+class ImportAccount(Result):
+    """The account of an import.
+
+    files: one row per file, columns of `tables.FILES`; rows_read is the sum of the six fates.
+    unknown: texts not recognised, columns text and count, most frequent first.
+    changed: False when the inputs were those of the store, and nothing was written.
+    problems: how many rows and cells were refused; the list is `Fleet.rejects`.
+    """
+
+    files: pd.DataFrame
+    unknown: pd.DataFrame
+    changed: bool
+    problems: int
+
+    def table(self) -> pd.DataFrame:
+        """The files with their fates."""
+        return self.files
