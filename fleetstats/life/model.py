@@ -103,5 +103,6 @@ class FailureModel:
     def to_dict(self) -> dict[str, Any]:
         """Names, point and standard errors."""
         errors = np.sqrt(np.diag(self.covariance))
+        rows = zip(self.parameters, self.point, errors, strict=True)
         return {"reference": self.covariates.reference, "early_years": EARLY_YEARS, "observed_years": dict(self.observed_years),
-                "parameters": [{"name": n, "estimate": float(v), "standard_error": float(s)} for n, v, s in zip(self.parameters, self.point, errors, strict=True)]}
+                "parameters": [{"name": n, "estimate": float(v), "standard_error": float(s)} for n, v, s in rows]}
