@@ -1,0 +1,167 @@
+"""A source profile: what one shop's files look like, as TOML, refused where it does not add up."""
+
+from __future__ import annotations
+
+import codecs
+import datetime as dt
+import difflib
+import re
+from pathlib import Path
+from typing import Literal
+
+from pydantic import ConfigDict, Field, field_validator, model_validator
+
+from fleetstats.documents import Document, read_document
+from fleetstats.tables import INPUT_TABLES, Table
+
+TEXT_COLUMNS = ("complaint_text", "cause_text", "correction_text", "item_text", "readings_text")
+"""Helper columns of free text: read through the vocabulary, kept only masked and joined as the note."""
+
+HELPER_COLUMNS = (*TEXT_COLUMNS, "contact")
+"""Columns a profile may name that are not stored; `contact` (a person) is dropped."""
+
+TEXT_TABLES = ("visits", "bench_tests")
+"""Tables whose rows may carry free text."""
+
+
+class Format(Document):
+    """How the file is written. Rows are counted as a person sees them, from 1."""
+
+    kind: Literal["csv", "xlsx"] = "csv"
+    delimiter: str = Field(",", min_length=1, max_length=1, description="csv: what separates the cells")
+    encoding: str = Field("utf-8", description="csv: any codec Python knows")
+    sheets: tuple[str, ...] = Field((), description="xlsx: the sheets to read; empty: all")
+    header_row: int = Field(1, ge=1, description="row of the headings")
+    decimal: Literal[".", ","] = "."
+    thousands: Literal["", ",", ".", " ", "'"] = ","
+    date_order: Literal["mdy", "dmy", "ymd"] | None = Field(None, description="without it only dates that can be read in one way are taken")
+    hours_unit: Literal["hours", "minutes"] = Field("hours", description="unit of a bare number in labour_hours")
+
+    @field_validator("encoding")
+    @classmethod
+    def _known_codec(cls, value: str) -> str:
+        try:
+            codecs.lookup(value)
+        except LookupError:
+            raise ValueError("not an encoding Python knows; usual ones are utf-8, cp1252, cp850, utf-16") from None
+        return value
+
+    @model_validator(mode="before")
+    @classmethod
+    def _thousands_of_decimal(cls, data: object) -> object:
+        if isinstance(data, dict) and data.get("decimal") == "," and "thousands" not in data:
+            return data | {"thousands": " "}
+        return data
+
+    @model_validator(mode="after")
+    def _marks_differ(self) -> Format:
+        if self.decimal == self.thousands:
+            raise ValueError(f"decimal and thousands are both '{self.decimal}'")
+        return self
+
+
+class Money(Document):
+    """How the amounts of the file are stated."""
+
+    currency: str | None = Field(None, pattern="^[A-Z]{3}$", description="ISO 4217 code")
+    tax: Literal["net", "gross", "unknown"] = "unknown"
+    tax_rate: float | None = Field(None, ge=0, le=0.5, description="recoverable tax within gross amounts, share of the net amount")
+
+    @model_validator(mode="after")
+    def _rate_with_gross(self) -> Money:
+        if self.tax == "gross" and self.tax_rate is None:
+            raise ValueError('tax = "gross" needs a tax_rate, e.g. tax_rate = 0.20')
+        return self
+
+
+class Furniture(Document):
+    """Rows that are no record: titles, totals, page breaks."""
+
+    first_cell: tuple[str, ...] = Field((), description="regular expressions, case ignored, on the first cell that is not empty")
+
+    @field_validator("first_cell")
+    @classmethod
+    def _compiles(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        for pattern in value:
+            try:
+                re.compile(pattern)
+            except re.error as error:
+                raise ValueError(f"'{pattern}' is not a regular expression: {error}") from None
+        return value
+
+
+class Coverage(Document):
+    """First and last day whose work the files hold."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+    first: dt.date | None = Field(None, alias="from")
+    last: dt.date | None = Field(None, alias="to")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Coverage:
+        if self.first and self.last and self.last < self.first:
+            raise ValueError(f"to = {self.last} lies before from = {self.first}")
+        return self
+
+
+class Corrections(Document):
+    """Profiles whose rows the rows of these files replace, document by document."""
+
+    of: tuple[str, ...] = ()
+
+
+class Profile(Document):
+    """What the files of one source look like and which canonical table their rows fill."""
+
+    files: tuple[str, ...] = Field(min_length=1, description="patterns within raw/")
+    table: str = "visits"
+    mixed: bool = Field(False, description="other work stands in it too; rows that are not about the refrigerator are set aside")
+    reporting_days: int = Field(0, ge=0, description="a row became known this many days after its last date, where the file does not say")
+    format: Format = Format()
+    money: Money = Money()
+    columns: dict[str, str] = Field(description="heading in the file -> canonical or helper column")
+    constants: dict[str, str | float | bool | dt.date] = Field(default_factory=dict)
+    values: dict[str, dict[str, str | float | bool]] = Field(default_factory=dict, description="per canonical column: text in the file -> canonical value")
+    furniture: Furniture = Furniture()
+    coverage: Coverage = Coverage()
+    corrections: Corrections = Corrections()
+
+    @field_validator("table")
+    @classmethod
+    def _known_table(cls, value: str) -> str:
+        if value not in INPUT_TABLES:
+            raise ValueError(f"not a table that files fill{_nearest(value, INPUT_TABLES)}")
+        return value
+
+    @model_validator(mode="after")
+    def _known_columns(self) -> Profile:
+        known = [*self.canonical.columns, *(HELPER_COLUMNS if self.table in TEXT_TABLES else ())]
+        for place, names in (("columns", self.columns.values()), ("constants", self.constants), ("values", self.values)):
+            for name in names:
+                if name not in known:
+                    raise ValueError(f"[{place}] names '{name}', which is no column of {self.table}{_nearest(name, known)}")
+        single = [name for name in self.columns.values() if name not in HELPER_COLUMNS]
+        twice = [name for name in single if single.count(name) > 1 or name in self.constants]
+        if twice:
+            raise ValueError(f"two sources are given for the column '{twice[0]}'")
+        return self
+
+    @property
+    def canonical(self) -> Table:
+        """The canonical table that the rows fill."""
+        return INPUT_TABLES[self.table]
+
+
+def _nearest(name: str, known: object) -> str:
+    near = difflib.get_close_matches(name, list(known), n=1)  # type: ignore[call-overload]
+    return f'. The nearest known one is "{near[0]}"' if near else ""
+
+
+def load_profiles(folder: Path) -> dict[str, Profile]:
+    """Every profile of a folder by name (the file's stem), in order of name; none where there is no folder.
+
+    Raises InputRefused for a profile that is not TOML or does not add up, with every fault of it.
+    """
+    paths = sorted(folder.glob("*.toml")) if folder.is_dir() else []
+    return {path.stem: read_document(path, Profile) for path in paths}
