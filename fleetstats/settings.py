@@ -6,7 +6,6 @@ import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Literal
 
 from pydantic import Field, field_validator
 
