@@ -107,12 +107,12 @@ def likelihood_ratio_limits(
 
     def gap(log_age: float) -> float:
         point = (zp, float(np.exp(log_age)))
-        best = max(grid, key=lambda a: terms.profile(a, point)[0])
+        best = float(max(grid, key=lambda a: terms.profile(float(a), point)[0]))
         left, right = best - 0.1, best + 0.1
         for _ in range(60):
             first, second = left + 0.382 * (right - left), left + 0.618 * (right - left)
             left, right = (first, right) if terms.profile(first, point)[0] < terms.profile(second, point)[0] else (left, second)
-        return terms.profile((left + right) / 2, point)[0] - wanted
+        return float(terms.profile((left + right) / 2, point)[0] - wanted)
 
     return float(np.exp(brentq(gap, centre - 6, centre, xtol=1e-10))), float(np.exp(brentq(gap, centre, centre + 6, xtol=1e-10)))
 
