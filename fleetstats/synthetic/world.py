@@ -1,0 +1,97 @@
+"""The state of the simulated fleet and its agenda: what happens on which day to which vehicle."""
+
+from __future__ import annotations
+
+import heapq
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from fleetstats.synthetic.draws import Stream
+from fleetstats.synthetic.fleet import Foundry
+from fleetstats.synthetic.scenario import Scenario, Shop
+from fleetstats.synthetic.seasons import YEAR, day
+from fleetstats.synthetic.things import BenchTest, Rebuild, Unit, Vehicle, Visit
+
+Happening = Callable[["World", Vehicle, int], None]
+
+
+@dataclass
+class Shelf:
+    """Units waiting for a vehicle, per country and size: a unit tested healthy as it is, or the serial of a reconditioned core."""
+
+    healthy: dict[tuple[str, str], list[tuple[int, Unit]]] = field(default_factory=lambda: defaultdict(list))
+    rebuilt: dict[tuple[str, str], list[tuple[int, str]]] = field(default_factory=lambda: defaultdict(list))
+
+
+class World:
+    """Everything the simulation knows."""
+
+    def __init__(self, scenario: Scenario, stream: Stream, foundry: Foundry, vehicles: list[Vehicle]) -> None:
+        self.scenario, self.stream, self.foundry, self.vehicles = scenario, stream, foundry, vehicles
+        self.visits: list[Visit] = []
+        self.bench_tests: list[BenchTest] = []
+        self.rebuilds: list[Rebuild] = []
+        self.sightings: list[tuple[str, int, str]] = []
+        self.shelf = Shelf()
+        self.end = day(scenario.window.to)
+        self._agenda: list[tuple[float, int, Vehicle, Happening]] = []
+        self._asked = 0
+
+    def plan(self, number: float, vehicle: Vehicle, happening: Happening) -> None:
+        """Put a happening on the agenda; what lies beyond the window never happens."""
+        if number <= self.end:
+            self._asked += 1
+            heapq.heappush(self._agenda, (number, self._asked, vehicle, happening))
+
+    def run(self) -> None:
+        """Let everything happen in the order of days."""
+        while self._agenda:
+            number, _, vehicle, happening = heapq.heappop(self._agenda)
+            if number < vehicle.gone_on:
+                happening(self, vehicle, int(number))
+
+    def records_begin(self, vehicle: Vehicle) -> int:
+        """Day from which records about the vehicle exist."""
+        return max(day(vehicle.depot.records_from), vehicle.in_service)
+
+    def survey(self, vehicle: Vehicle) -> None:
+        """Write down which unit is in the vehicle, once."""
+        if vehicle.survey is None:
+            vehicle.survey = (vehicle.unit.serial, vehicle.unit.origin, vehicle.unit.made)
+
+    def install(self, vehicle: Vehicle, unit: Unit, number: int) -> None:
+        """Put a unit into a vehicle and look forward to its failure."""
+        vehicle.unit, vehicle.failed = unit, False
+        self.await_failure(vehicle, number)
+
+    def await_failure(self, vehicle: Vehicle, number: int) -> None:
+        """The unit's failure goes on the agenda."""
+        from fleetstats.synthetic.complaints import unit_fails
+
+        unit = vehicle.unit
+        self.plan(max(unit.fails, number + 1), vehicle, lambda world, van, today: unit_fails(world, van, today, unit))
+
+    def shops_for(self, vehicle: Vehicle, number: int) -> list[Shop]:
+        """Shops that serve the vehicle's depot on the day."""
+        return [shop for shop in self.scenario.shops if vehicle.depot.name in shop.serves and (shop.opens is None or day(shop.opens) <= number)]
+
+    def choose_shop(self, vehicle: Vehicle, number: int) -> Shop:
+        """The shop a complaint goes to."""
+        shops = self.shops_for(vehicle, number)
+        name = self.stream.weighted({shop.name: shop.weight for shop in shops})
+        return next(shop for shop in shops if shop.name == name)
+
+    def better_shop(self, vehicle: Vehicle, number: int) -> Shop:
+        """The shop that takes hard cases of the depot."""
+        return next(shop for shop in self.shops_for(vehicle, number) if shop.better)
+
+    def recorded(self, visit: Visit) -> bool:
+        """Whether a row about the visit reached us by the end: within the shop's records and reported."""
+        begin = max(day(self.scenario.covers_from(visit.shop)), day(visit.vehicle.depot.records_from))
+        return begin <= visit.opened <= day(self.scenario.covers_to(visit.shop)) and visit.reported <= self.end
+
+
+def years_in_service(vehicle: Vehicle, number: float) -> float:
+    """Years the vehicle has been on hire."""
+    return (number - vehicle.in_service) / YEAR
