@@ -13,7 +13,7 @@ from fleetstats.life.corrected import half_width
 from fleetstats.life.lives import LifePopulation
 from fleetstats.life.model import FailureModel
 from fleetstats.life.nonparametric import observed_until
-from fleetstats.life.parametric import FEWEST_FAILURES, WeibullFit, recorded_rows, recorded_weibull
+from fleetstats.life.parametric import WeibullFit, recorded_rows, recorded_weibull
 from fleetstats.results import Estimate
 
 WIDEST = 4.0
@@ -24,7 +24,6 @@ FEWEST_FOR_EARLY_POINT = 30
 
 FITTED = "Weibull with covariates on draws of the cause, band of the averaged curve inverted"
 RECORDED = "Weibull, every condemned unit counted as failed, band inverted"
-NAMES = ("shape", "scale_years", "b10_years", "b50_years")
 
 
 def age_estimate(ends: tuple[float | None, float | None, float | None], observed: float, level: float, method: str, *, point: bool = True) -> Estimate:
@@ -131,4 +130,5 @@ def without_interval(population: LifePopulation, assumption: str) -> LifePopulat
     def bare(estimate: Estimate) -> Estimate:
         return Estimate(estimate=estimate.estimate, lower=None, upper=None, level=estimate.level, method=f"{estimate.method}; {assumption}", unit=estimate.unit)
 
-    return replace(population, assumption=assumption, **{name: bare(getattr(population, name)) for name in NAMES})
+    return replace(population, assumption=assumption, shape=bare(population.shape), scale_years=bare(population.scale_years),
+                   b10_years=bare(population.b10_years), b50_years=bare(population.b50_years))
