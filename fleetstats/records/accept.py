@@ -1,0 +1,87 @@
+"""The door: typed rows of all files for one table, and what is refused there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import pandas as pd
+
+from fleetstats import tables
+from fleetstats.records.exchange import day_of
+from fleetstats.sources import SourceFile
+
+MADE_KEYS = ("visit_id", "bench_test_id")
+ADDRESS = ("file", "sheet", "row", "source", "reason")
+
+
+def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
+    """The rows of every file for `table`, by address: its columns, and file, sheet, row, source, reason (empty)."""
+    parts = [_addressed(file, table) for file in files if file.table == table.name and len(file.rows)]
+    rows = pd.concat(parts, ignore_index=True) if parts else _no_rows(table)
+    return rows.sort_values(["file", "sheet", "row"], kind="stable", na_position="first", ignore_index=True)
+
+
+def _addressed(file: SourceFile, table: tables.Table) -> pd.DataFrame:
+    said = table.conform(file.rows[[name for name in table.columns if name in file.rows]])
+    address = {"file": file.file, "sheet": file.rows["sheet"], "row": file.rows["row"], "source": file.source, "reason": ""}
+    return said.assign(**address).astype(_ADDRESS_TYPES)
+
+
+def _no_rows(table: tables.Table) -> pd.DataFrame:
+    return table.empty().assign(**dict.fromkeys(ADDRESS)).astype(_ADDRESS_TYPES)
+
+
+_ADDRESS_TYPES = {"file": "string", "sheet": "string", "row": "Int64", "source": "string", "reason": "string"}
+
+
+def at_the_door(rows: pd.DataFrame, table: tables.Table) -> tuple[pd.DataFrame, pd.Series, pd.DataFrame]:
+    """`rows` with cells that break a rule emptied, which rows are refused (boolean), and both as rows of `rejects`.
+
+    A row is refused when a column that must be there is missing or broken; a broken cell of any other column is emptied.
+    """
+    faults = replace(table, key=()).faults(rows[list(table.columns)])
+    faults = faults[~faults["column"].isin(MADE_KEYS if table.name in ("visits", "bench_tests") else ())]
+    needed = {name for name, column in table.columns.items() if not column.nullable} | set(table.key)
+    faults = faults.assign(scope=faults["column"].isin(needed).map({True: "row", False: "cell"}).astype("string"))
+    mended = rows.copy()
+    for name, cells in faults[faults["scope"] == "cell"].groupby("column"):
+        mended.loc[cells["row"].to_numpy(), name] = None if table.columns[str(name)].kind in ("date", "float") else pd.NA
+    refused = pd.Series(rows.index.isin(faults.loc[faults["scope"] == "row", "row"]), index=rows.index)
+    return mended, refused, _as_rejects(rows, faults)
+
+
+def _as_rejects(rows: pd.DataFrame, faults: pd.DataFrame) -> pd.DataFrame:
+    if faults.empty:
+        return tables.REJECTS.empty()
+    where = rows.loc[faults["row"].to_numpy(), ["file", "sheet", "row"]].reset_index(drop=True)
+    remedy = {"row": "Fill this cell in the file and import again.", "cell": "The cell was left empty; mend it in the file and import again."}
+    told = faults.reset_index(drop=True)
+    return tables.REJECTS.conform(where.assign(
+        column=told["column"], scope=told["scope"], what="the value breaks a rule of the table", found=told["value"].astype("string"),
+        wanted=told["rule"], remedy=told["scope"].map(remedy),
+    ))
+
+
+def in_order(visits: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Visits whose release lies before their arrival lose the release day; the cells as rows of `rejects`."""
+    early = (visits["date_out"] < day_of(visits, "date_in", "opened_on")).to_numpy(bool)
+    told = visits.loc[early, ["file", "sheet", "row"]].assign(
+        column="date_out", scope="cell", what="released before it came in", found=visits.loc[early, "date_out"].dt.strftime("%Y-%m-%d"),
+        wanted="a day not before the arrival", remedy="The release day was left empty; mend it in the file and import again.",
+    )
+    return visits.assign(date_out=visits["date_out"].mask(early)), tables.REJECTS.conform(told.reset_index(drop=True))
+
+
+def told_by_sources(files: Iterable[SourceFile]) -> pd.DataFrame:
+    """The problems met while reading, as rows of `rejects`; those of a row that was refused have the scope 'row'."""
+    rows = [row for file in files for row in _rejects_of(file)]
+    return tables.REJECTS.conform(pd.DataFrame(rows, columns=list(tables.REJECTS.columns))) if rows else tables.REJECTS.empty()
+
+
+def _rejects_of(file: SourceFile) -> list[dict[str, object]]:
+    refused = file.fates[file.fates["fate"] == "rejected"]
+    sheets = refused["sheet"].astype(object).where(refused["sheet"].notna(), None)
+    lost = set(zip(sheets, refused["row"].astype(int), strict=True))
+    scopes = ["row" if (problem.sheet, problem.row) in lost else "cell" for problem in file.problems]
+    return [problem.to_dict() | {"file": problem.file or file.file, "scope": scope} for problem, scope in zip(file.problems, scopes, strict=True)]

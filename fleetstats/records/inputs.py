@@ -1,0 +1,51 @@
+"""Everything the records of a project depend on, with the fingerprint of its bytes."""
+
+from __future__ import annotations
+
+import hashlib
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from fleetstats.settings import SETTINGS_FILE, Project
+
+ROOMS = ("quantities", "vocabulary", "tables", "sources", "records")
+"""Rooms of the package whose code and words decide what the records are."""
+
+
+def fingerprints(project: Project) -> dict[str, str]:
+    """Name -> sha256: the files in raw/, the profiles, the settings, taught words, and the package's own reading of them."""
+    folder = project.folder
+    singles = [path for path in (folder / SETTINGS_FILE, project.words) if path.is_file()]
+    files = [*_files(project.raw), *_files(project.profiles), *singles]
+    found = {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in files}
+    return dict(sorted(found.items())) | {"fleetstats": _package()}
+
+
+def _files(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.rglob("*") if path.is_file() and not path.name.startswith("."))
+
+
+def _package() -> str:
+    """sha256 of the code and words of ROOMS: another version of the package reads the files anew."""
+    digest = hashlib.sha256()
+    root = resources.files("fleetstats")
+    for room in ROOMS:
+        for name, content in _texts(root / room, room) if (root / room).is_dir() else _texts_of_module(root, room):
+            digest.update(name.encode() + b"\0" + content + b"\0")
+    return digest.hexdigest()
+
+
+def _texts(folder: Traversable, name: str) -> list[tuple[str, bytes]]:
+    found: list[tuple[str, bytes]] = []
+    for entry in sorted(folder.iterdir(), key=lambda item: item.name):
+        if entry.is_dir():
+            found += _texts(entry, f"{name}/{entry.name}")
+        elif entry.name.endswith((".py", ".toml")):
+            found.append((f"{name}/{entry.name}", entry.read_bytes()))
+    return found
+
+
+def _texts_of_module(root: Traversable, room: str) -> list[tuple[str, bytes]]:
+    module = root / f"{room}.py"
+    return [(f"{room}.py", module.read_bytes())] if module.is_file() else []

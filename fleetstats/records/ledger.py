@@ -1,0 +1,55 @@
+"""The ledger: every row of every file with what became of it, and the account made from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+import pandas as pd
+
+from fleetstats import tables
+from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources import SourceFile
+from fleetstats.tables.ledger import FATES
+
+
+def entries(rows: pd.DataFrame, table: str, fate: str, *, record_id: object = pd.NA, reason: object = "") -> pd.DataFrame:
+    """Rows of `lineage` for `rows` (which carry file, sheet, row) that met one fate."""
+    said = rows[["file", "sheet", "row"]].assign(table=table, record_id=record_id, fate=fate, reason=reason)
+    return tables.LINEAGE.conform(said.reset_index(drop=True))
+
+
+def read_fates(files: Iterable[SourceFile]) -> list[pd.DataFrame]:
+    """The fates that rows met while they were read."""
+    parts = [file.fates[["sheet", "row", "fate", "reason"]].assign(file=file.file, table=file.table) for file in files if len(file.fates)]
+    return [tables.LINEAGE.conform(part) for part in parts]
+
+
+def account(files: Iterable[SourceFile], lineage: pd.DataFrame) -> pd.DataFrame:
+    """One row per file, columns of `tables.FILES`.
+
+    Raises InputRefused naming every file whose rows read are not the sum of its rows' fates, or of which a row stands twice.
+    """
+    read = _read(files)
+    counted = pd.crosstab(lineage["file"], lineage["fate"]).reindex(index=read["file"], columns=list(FATES), fill_value=0)
+    counted.columns = pd.Index([name.replace(" ", "_") for name in FATES])
+    table = read.merge(counted.reset_index(), on="file")
+    twice = lineage[lineage.duplicated(["file", "sheet", "row", "table"])]["file"]
+    wrong = table[(table[list(counted.columns)].sum(axis=1) != table["rows_read"]) | table["file"].isin(twice)]
+    if len(wrong):
+        raise InputRefused(_not_accounted(row.file, int(row.rows_read), int(sum(row[-6:]))) for row in wrong.itertuples(index=False))
+    return tables.FILES.check(table)
+
+
+def _read(files: Iterable[SourceFile]) -> pd.DataFrame:
+    rows = [(f.file, f.sha256, f.source, f.covers_from, f.covers_to, f.rows_read) for f in files]
+    parts = pd.DataFrame(rows, columns=["file", "sha256", "source", "covers_from", "covers_to", "rows_read"])
+    first = parts.drop(columns="rows_read").drop_duplicates("file")
+    total = parts.groupby("file", as_index=False)["rows_read"].sum()
+    read = first.merge(total, on="file").sort_values("file", ignore_index=True)
+    return read.astype({"covers_from": "datetime64[s]", "covers_to": "datetime64[s]", "file": "string", "source": "string"}).replace({np.nan: None})
+
+
+def _not_accounted(file: str, read: int, accounted: int) -> Problem:
+    remedy = "The import was stopped and nothing was changed. Please report this file's layout; it is a fault of the program."
+    return Problem(what=f"{read} rows were read and {accounted} accounted for", file=file, remedy=remedy)

@@ -1,0 +1,38 @@
+"""Normal forms of vehicle numbers and serials, and letters that are read for each other."""
+
+from __future__ import annotations
+
+import re
+
+CONFUSED = str.maketrans({"O": "0", "Q": "0", "I": "1", "L": "1", "S": "5", "B": "8", "Z": "2", "G": "6"})
+"""Letters and the digits they are read for: O/0/Q, I/1/l, S/5, B/8, Z/2, G/6 (common practice, no source)."""
+
+_NOT_ALNUM = re.compile(r"[^A-Z0-9]")
+_ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
+_LETTER = re.compile(r"[A-Z]")
+_DIGIT = re.compile(r"[0-9]")
+
+
+def normal(text: str) -> str:
+    """Upper case, letters and digits only: 'k 100-123' -> 'K100123'."""
+    return _NOT_ALNUM.sub("", text.upper())
+
+
+def without_zeros(text: str) -> str:
+    """Normal form without leading zeros of its runs of digits: 'C-0118' -> 'C118'."""
+    return _ZEROS.sub("", normal(text))
+
+
+def digits(text: str) -> str:
+    """The digits alone, without leading zeros: 'C-0118' -> '118'; empty when there are none."""
+    return "".join(_DIGIT.findall(text)).lstrip("0")
+
+
+def folded(text: str) -> str:
+    """Normal form with letters that are read for digits made digits: 'K1O0123' and 'K100123' give one text."""
+    return normal(text).translate(CONFUSED)
+
+
+def pattern(text: str) -> str:
+    """Where letters and digits stand: 'K100123' -> 'A999999'."""
+    return _DIGIT.sub("9", _LETTER.sub("A", normal(text)))
