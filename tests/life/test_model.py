@@ -1,0 +1,66 @@
+"""The failure model as later rooms use it, and the bands made from it."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from fleetstats.life.bands import Band, averaged_band, mix_of
+from fleetstats.life.corrected import combine
+from fleetstats.life.model import Covariates, FailureModel
+
+POINT = np.array([np.log(12.0), -0.3, -0.1, -0.2, np.log(1.9), -0.15, np.log(0.12)])
+SPREAD = np.diag([0.01, 0.02, 0.01, 0.01, 0.005, 0.02, 0.2])
+MODEL = FailureModel(
+    covariates=Covariates(sizes=("190",), reference_size="110", hot=True), parameters=tuple("abcdefg"), point=POINT, covariance=SPREAD, degrees=np.full(7, 1e6),
+    draw_points=POINT[None], draw_covariances=SPREAD[None], observed_years={"new": 10.0, "reconditioned": 6.0},
+)
+HOT = pd.array([True, False, pd.NA], dtype="boolean")
+UNITS = pd.DataFrame({"origin": ["new", "reconditioned", "reconditioned"], "size_l": [110.0, 190.0, np.nan], "hot": HOT})
+
+
+def test_cumulative_hazard_by_hand():
+    """(t / scale)^shape, plus 0.12 a year for half a year for reconditioned units; a missing size counts as the reference, missing heat as none."""
+    value = MODEL.cumulative_hazard(np.array([6.0, 0.3, 2.0]), UNITS)[0]
+    k = 1.9 * np.exp(-0.15)
+    by_hand = [(6 / (12 * np.exp(-0.2))) ** 1.9, (0.3 / (12 * np.exp(-0.4))) ** k + 0.036, (2 / (12 * np.exp(-0.3))) ** k + 0.06]
+    assert value == pytest.approx(by_hand)
+
+
+def test_the_hazard_is_the_slope_of_the_cumulative_hazard():
+    """Central differences, for many drawn parameters at once."""
+    theta = MODEL.sample(50, np.random.default_rng(1))
+    ages = np.array([6.0, 0.3, 2.0])
+    slope = (MODEL.cumulative_hazard(ages + 1e-5, UNITS, theta) - MODEL.cumulative_hazard(ages - 1e-5, UNITS, theta)) / 2e-5
+    assert MODEL.hazard(ages, UNITS, theta) == pytest.approx(slope, rel=1e-5)
+
+
+def test_drawn_parameters_have_the_models_mean_and_spread():
+    """20,000 draws: mean and standard deviations of the fit."""
+    theta = MODEL.sample(20_000, np.random.default_rng(2))
+    assert theta.mean(axis=0) == pytest.approx(POINT, abs=0.02)
+    assert theta.std(axis=0) == pytest.approx(np.sqrt(np.diag(SPREAD)), rel=0.03)
+
+
+def test_an_inverted_band_agrees_with_drawn_parameters():
+    """B10 and B50 of a mixture of units: the inverted band and the quantiles over 4,000 parameter draws differ by less than 3 %."""
+    units, shares = mix_of(UNITS, "new")
+    band = averaged_band(MODEL, units, shares, 0.90)
+    ages = np.geomspace(0.2, 60, 400)
+    theta = MODEL.sample(4_000, np.random.default_rng(3))
+    survival = sum(s * np.exp(-MODEL.cumulative_hazard(ages, units.iloc[[i] * len(ages)], theta)) for i, s in enumerate(shares))
+    for share in (0.1, 0.5):
+        drawn = np.array([np.interp(share, 1 - curve, ages) for curve in survival])
+        point, lower, upper = band.quantile(share)
+        assert (point, lower, upper) == pytest.approx(tuple(np.quantile(drawn, [0.5, 0.05, 0.95])), rel=0.03)
+
+
+def test_a_line_that_never_gets_there_has_no_age():
+    """A flat curve: no quantile, and the limits likewise."""
+    flat = np.full(5, np.log(0.05))
+    assert Band(ages=np.arange(1.0, 6.0), point=flat, lower=flat - 1, upper=flat + 1).quantile(0.5) == (None, None, None)
+
+
+def test_rubins_rules_worked_by_hand():
+    """Points 1, 2, 3 with variance 0.5 each: mean 2, total 0.5 + (1 + 1/3) 1 = 1.8333, degrees 2 (1 + 0.5/1.3333)^2 = 3.7813."""
+    point, total, degrees = combine(np.array([[1.0], [2.0], [3.0]]), np.full((3, 1, 1), 0.5))
+    assert (point[0], total[0, 0], degrees[0]) == pytest.approx((2.0, 1.8333333, 3.78125), rel=1e-6)

@@ -1,0 +1,116 @@
+"""Rates per vehicle-year and the curves of the report."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy.stats import chi2
+
+from fleetstats import tables
+from fleetstats.diagnosis import draw_causes
+from fleetstats.errors import BeyondData, CannotAnswer
+from fleetstats.life import corrected_curve, counted_curve, estimate_life, misread_share, needless_rates, outside_fault_rates, survival_curve, survival_curves
+from fleetstats.life.nonparametric import count_lives, quantile
+from tests.life.simulated import SETTINGS, histories_of, simulate
+
+FLEET = simulate(900, 31)
+CAUSES = draw_causes(FLEET.histories, SETTINGS)
+LIVES = estimate_life(FLEET.histories, CAUSES, SETTINGS)
+NO_SHOPS = tables.SHOPS.empty()
+
+
+def with_exposure(events=0):
+    """The fleet with 5 years for every vehicle at its depot and `events` complaints released at depot 7."""
+    seen = FLEET.histories.tenures.groupby("vehicle_id", as_index=False).agg(depot=("depot", "first"), size_l=("size_l", "first"))
+    exposure = seen.assign(years=5.0, **{"from": pd.Timestamp("2020-01-01"), "to": pd.Timestamp("2024-12-31")})
+    complaints = pd.DataFrame({
+        "visit_id": [f"e{i}" for i in range(events)], "vehicle_id": "v00000", "date": pd.Timestamp("2021-06-01"), "cooling_complaint": True, "size_l": 110.0,
+        "shop": "shop 7", "depot": "depot 7",
+    })
+    more = {"component_events": tables.COMPONENT_EVENTS.check(complaints)} if events else {}
+    return histories_of(FLEET.histories.tenures, exposure=tables.EXPOSURE.check(exposure), **more)
+
+
+def test_needless_removals_over_vehicle_years_by_hand():
+    """Mean number of needless draws over vehicles x 5 years, overall and at a shop that serves its own depot only."""
+    histories = with_exposure()
+    rates = needless_rates(histories, CAUSES, NO_SHOPS, SETTINGS)
+    vehicles = histories.exposure["vehicle_id"].nunique()
+    assert rates.overall.rate.estimate == pytest.approx(CAUSES.needless.sum(axis=1).mean() / (5 * vehicles))
+    shop = next(r for r in rates.by_shop if r.group == "shop 7")
+    assert shop.exposure_years == pytest.approx(5 * (histories.exposure["depot"] == "depot 7").sum())
+    assert shop.rate.lower < shop.rate.estimate < shop.rate.upper
+    assert sum(r.events for r in rates.by_size) == pytest.approx(rates.overall.events)
+
+
+def test_a_shop_that_serves_two_depots_is_held_against_both():
+    """Declared depots count, also where the shop was not seen to work."""
+    histories = with_exposure()
+    shops = tables.SHOPS.check(pd.DataFrame({"shop": ["shop 7"], "serves": ["depot 7; depot 6"]}))
+    shop = next(r for r in needless_rates(histories, CAUSES, shops, SETTINGS).by_shop if r.group == "shop 7")
+    assert shop.exposure_years == pytest.approx(5 * histories.exposure["depot"].isin(["depot 7", "depot 6"]).sum())
+
+
+def test_outside_faults_with_a_poisson_interval():
+    """800 released complaints: rate 800 over vehicle-years, limits close to the exact chi-square ones (Garwood 1936, from memory)."""
+    histories = with_exposure(800)
+    overall = outside_fault_rates(histories, SETTINGS).overall
+    exact = np.array([chi2.ppf(0.05, 1600), chi2.ppf(0.95, 1602)]) / 2 / histories.exposure["years"].sum()
+    assert overall.rate.estimate == pytest.approx(800 / histories.exposure["years"].sum())
+    assert [overall.rate.lower, overall.rate.upper] == pytest.approx(exact, rel=0.01)
+
+
+def test_m_is_refused_above_one_and_without_outside_faults():
+    """m = needless removals per outside fault; with fewer faults than needless removals, or none, the records cannot carry it."""
+    rates = needless_rates(with_exposure(), CAUSES, NO_SHOPS, SETTINGS)
+    plenty, few, none = (outside_fault_rates(with_exposure(n), SETTINGS) for n in (800, 5, 0))
+    assert misread_share(rates, plenty) == pytest.approx(rates.overall.events / 800)
+    with pytest.raises(CannotAnswer, match="more needless removals"):
+        misread_share(rates, few)
+    with pytest.raises(CannotAnswer, match="no complaint"):
+        misread_share(rates, none)
+
+
+def test_rates_without_exposure_or_anchor_are_refused():
+    """No vehicle-years, or no verdicts: no rate."""
+    with pytest.raises(CannotAnswer, match="vehicle-years"):
+        outside_fault_rates(FLEET.histories, SETTINGS)
+    bare = FLEET.histories.tenures.assign(bench_outcome=pd.Series(pd.NA, index=FLEET.histories.tenures.index, dtype="string"))
+    with pytest.raises(CannotAnswer, match="bench"):
+        needless_rates(with_exposure(), draw_causes(histories_of(bare), SETTINGS), NO_SHOPS, SETTINGS)
+
+
+def test_the_fitted_and_the_counted_curve_tell_the_same_story():
+    """New units: within each other's bands at 2, 4, 6 and 8 years, both above the curve as recorded."""
+    fitted = corrected_curve(FLEET.histories, LIVES, "new", SETTINGS).table()
+    counted = counted_curve(FLEET.histories, CAUSES, "new", SETTINGS).table()
+    recorded = survival_curve(FLEET.histories, "new", SETTINGS).table()
+    for age in (2.0, 4.0, 6.0, 8.0):
+        line = np.interp(age, fitted["age_years"], fitted["survival"])
+        steps = counted[counted["age_years"] <= age + 1e-6].iloc[-1]
+        assert steps["lower"] <= line <= steps["upper"]
+        assert line > recorded[recorded["age_years"] <= age]["survival"].iloc[-1]
+
+
+def test_no_curve_goes_where_fewer_than_ten_units_are():
+    """Every shown age has ten units at risk; limits enclose the curve; survival never rises."""
+    for curve in survival_curves(FLEET.histories, CAUSES, LIVES, SETTINGS):
+        table = curve.table()
+        assert table["at_risk"].iloc[1:].min() >= 10
+        assert ((table["lower"] <= table["survival"] + 1e-12) & (table["survival"] <= table["upper"] + 1e-12)).all()
+        assert (table["survival"].diff().dropna() <= 1e-12).all()
+
+
+def test_a_population_never_seen_has_no_curve():
+    """No reconditioned unit: refused with the reason."""
+    new = histories_of(FLEET.histories.tenures[FLEET.histories.tenures["origin"] == "new"])
+    with pytest.raises(BeyondData, match="fewer than 10"):
+        survival_curve(new, "reconditioned", SETTINGS)
+
+
+def test_a_quantile_not_reached_says_so():
+    """Two of ten failed: the 10 % quantile is the first failure, the median is not reached by the last."""
+    counted = count_lives(np.zeros(10), np.arange(1.0, 11.0), np.arange(10) < 2)
+    assert quantile(counted, 0.1).estimate == 1.0
+    half = quantile(counted, 0.5)
+    assert half.estimate is None
+    assert "not reached by age 2" in half.method
