@@ -1,0 +1,30 @@
+"""The account of an import as text and as data: every row of every file once, and what is not understood."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from fleetstats.cli.text import table
+
+COUNTED = ("rows_read", "accepted", "merged", "superseded", "set_aside", "rejected", "furniture")
+
+
+def account_data(files: pd.DataFrame, unknown: pd.DataFrame) -> dict[str, Any]:
+    """`files` and `unknown` for the envelope. files, unknown: as in ImportAccount."""
+    return {"files": files[["file", *COUNTED]], "unknown": unknown[["text", "count"]]}
+
+
+def account_text(files: pd.DataFrame, unknown: pd.DataFrame, problems: int, *, frequent: int) -> str:
+    """One line per file with its fates, then the `frequent` commonest texts nobody has taught yet."""
+    rows = [[row["file"], *(int(row[name]) for name in COUNTED)] for row in files.to_dict("records")]
+    parts = [table(["file", *(name.replace("_", " ") for name in COUNTED)], rows)]
+    parts.append("Rows read = accepted + merged + superseded + set aside (not about the refrigerator) + rejected + furniture (titles, totals, blanks).")
+    if problems:
+        parts.append(f"{problems:,} rows or cells were refused; --json lists each with its place and remedy.")
+    if len(unknown):
+        top = [[int(row["count"]), row["text"]] for row in unknown.head(frequent).to_dict("records")]
+        parts.append(f"Not understood, {len(unknown):,} texts; the commonest:\n{table(['times', 'text'], top)}\n"
+                     "Teach one in words.toml, with the code it means, for instance: phrases = [\"its words\"] under that code.")
+    return "\n\n".join(parts)

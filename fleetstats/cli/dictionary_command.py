@@ -1,0 +1,31 @@
+"""`fleetstats dictionary`: the declared columns of every table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from fleetstats.cli import options
+
+
+@options.command(
+    "dictionary", short="print the data dictionary", example="fleetstats dictionary",
+    call="fleetstats.tables.dictionary(fleetstats.tables.TABLES.values())",
+    see_also=("template", "draft"),
+)
+@click.option("--output", type=options.FILE, default=None, metavar="FILE", help="Write the page there instead of printing it.")
+@options.as_json
+def command(output: Path | None, as_json: bool, verbose: bool) -> None:
+    """Print the data dictionary: every column of every table with unit, meaning and allowed values, as Markdown."""
+    from fleetstats.cli.envelope import emit
+    from fleetstats.tables import TABLES
+    from fleetstats.tables.dictionary import dictionary, dictionary_markdown
+
+    page = dictionary_markdown(TABLES.values())
+    if output is not None:
+        output.write_text(page, encoding="utf-8")
+    if as_json:
+        emit("dictionary", {"columns": dictionary(TABLES.values())}, inputs={}, parameters={}, seed=None)
+    else:
+        click.echo(page if output is None else f"Written: {output}")

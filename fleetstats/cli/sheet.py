@@ -1,0 +1,62 @@
+"""The sheet for one unit, as text and as data: answer, gate, why, what else to check, options, what would change it, cautions."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fleetstats.cli.text import pairs, table
+from fleetstats.decision import Decision
+from fleetstats.figures import OPTION_WORDS
+from fleetstats.figures.words import amount, money, money_with_interval, percent, with_interval
+
+
+def decision_data(decision: Decision) -> dict[str, Any]:
+    """The data of `decide --json`: the whole sheet, options under the short keys that outside checks read."""
+    options = [{**line, "cost": line["estimate"], "cost_interval": option.cost}
+               for line, option in zip(decision.table().to_dict("records"), decision.options, strict=True)]
+    return {**decision.to_dict(), "options": options}
+
+
+def decision_text(decision: Decision) -> str:
+    """The sheet as it is read aloud, top to bottom."""
+    blocks = [decision.headline, pairs(_top(decision)), _why(decision), _options(decision), _changes(decision)]
+    blocks += [f"- {text}" for text in decision.cautions]
+    if decision.assumptions:
+        blocks.append("Figures that were defaults: " + "; ".join(decision.assumptions) + ".")
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _top(decision: Decision) -> list[tuple[str, str]]:
+    held = "" if decision.anchored else " (not anchored: no bench verdicts hold its level)"
+    probable = with_interval(decision.probability_true_failure, percent)
+    gate = f"{decision.gate_state}: {decision.gate_finding}" if decision.gate_finding else decision.gate_state
+    lines = [("Case", f"{decision.case}, vehicle {decision.vehicle_id or 'not named'}, {decision.date}"), ("Gate", gate)]
+    lines += [("First", decision.first_step)] if decision.first_step else []
+    lines.append(("True failure", f"{probable}{held}; before any finding {percent(decision.evidence.prior_probability)}"))
+    return [*lines, ("Next check", decision.next_check)]
+
+
+def _why(decision: Decision) -> str:
+    rows = [[step.finding, f"{step.contribution:+.2f}", percent(step.probability)] for step in decision.evidence.steps]
+    return table(["finding", "log-odds", "true failure then"], rows) if rows else ""
+
+
+def _options(decision: Decision) -> str:
+    rows = []
+    for line in decision.options:
+        known = line.cost is not None
+        best = percent(line.p_best) if line.p_best is not None else ""
+        regret = amount(line.regret) if line.regret is not None else ""
+        cost = money_with_interval(line.cost, decision.price_basis) if known else line.reason or line.status
+        rows.append([OPTION_WORDS[line.option], cost, best, regret, line.status if line.status not in ("priced", "not priced") else ""])
+    head = f"Cost to the planned exit, {decision.price_basis}" if decision.price_basis else "Options"
+    return f"{head}\n{table(['option', 'cost', 'best in', 'regret', ''], rows)}"
+
+
+def _changes(decision: Decision) -> str:
+    said = [f"Below {t.quantity} {t.value:.3g}: {OPTION_WORDS[t.below]}; above: {OPTION_WORDS[t.above]}." for t in decision.thresholds]
+    if not decision.clear_difference and decision.recommended is not None:
+        said.insert(0, "The second best option is as good within the doubt.")
+    if decision.evpi is not None and decision.price_basis:
+        said.append(f"Knowing for certain would be worth {money(decision.evpi, decision.price_basis)}.")
+    return "\n".join(said)
