@@ -195,7 +195,7 @@ class Diseases(Document):
     """How often each disease of records is planted; see the comments of scenario.toml for the base of each share."""
 
     duplicate_within: Share
-    duplicate_across: Share
+    overlap_days: int
     resubmitted: Share
     split: Share
     sublet: Share

@@ -87,9 +87,10 @@ class World:
         return next(shop for shop in self.shops_for(vehicle, number) if shop.better)
 
     def recorded(self, visit: Visit) -> bool:
-        """Whether a row about the visit reached us by the end: within the shop's records and reported."""
+        """Whether a line about the visit, finished or open, reached us by the end."""
         begin = max(day(self.scenario.covers_from(visit.shop)), day(visit.vehicle.depot.records_from))
-        return begin <= visit.opened <= day(self.scenario.covers_to(visit.shop)) and visit.reported <= self.end
+        last = visit.date_in if visit.date_out > self.end else visit.date_out
+        return begin <= visit.opened <= day(self.scenario.covers_to(visit.shop)) and last + visit.shop.reporting_days <= self.end
 
 
 def years_in_service(vehicle: Vehicle, number: float) -> float:

@@ -1,0 +1,1 @@
+"""Writing the files as the shops hand them over."""
