@@ -9,13 +9,15 @@ import pandas as pd
 
 CENTRE_YEARS = 4.5
 FEWEST_IN_A_SIZE = 10
+LEVEL_SD = 2.5
+"""Spread of the level's prior (logit): hardly felt, but where all verdicts are alike a free level would run away."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Design:
     """Columns of the logistic model and their normal priors; shops stand apart, as codes.
 
-    matrix: (n, p). prior_mean, prior_sd: (p,), infinite sd: no penalty. names: (p,). shop: (n,) codes in order of appearance.
+    matrix: (n, p). prior_mean, prior_sd: (p,). names: (p,). shop: (n,) codes in order of appearance.
     shop_names: by code.
     """
 
@@ -34,7 +36,7 @@ def design(condemned: pd.DataFrame) -> Design:
     heat, inspection, come-back against none. Columns that do not vary are left out; the priors are planning values of ours.
     """
     columns = [*_symptoms(condemned), *_age_and_origin(condemned), *_sizes(condemned), *_flags(condemned)]
-    kept = [("free", np.ones(len(condemned)), 0.0, np.inf)] + [c for c in columns if np.ptp(c[1]) > 0]
+    kept = [("level", np.ones(len(condemned)), 0.0, LEVEL_SD)] + [c for c in columns if np.ptp(c[1]) > 0]
     shop, names = pd.factorize(shop_labels(condemned))
     return Design(
         matrix=np.column_stack([c[1] for c in kept]), prior_mean=np.array([c[2] for c in kept]), prior_sd=np.array([c[3] for c in kept]),

@@ -19,6 +19,9 @@ from fleetstats.results import Estimate
 from fleetstats.settings import Settings
 
 SCENARIOS = (0.1, 0.3, 0.5)
+FEWEST_IN_A_DRAW = 5
+"""A single draw of the causes with fewer true failures than this cannot be fitted."""
+
 N_CONDITIONAL = 5
 """Draws fitted for a conditional result, which has no interval."""
 
@@ -75,6 +78,9 @@ class _Corrected:
         if expected < FEWEST_FAILURES:
             refused.append(f"Corrected life: about {expected:.0f} true failures, at least {FEWEST_FAILURES} are needed; a rate is given instead.")
             return [], None
+        if self.failed.sum(axis=1).min() < FEWEST_IN_A_DRAW:
+            refused.append("Corrected life: the verdicts leave open whether hardly any unit failed; a rate is given instead.")
+            return [], None
         try:
             model = fit_draws(self.rows, self.failed)
         except CannotAnswer as error:
@@ -91,7 +97,7 @@ class _Corrected:
         """Lives under 'if': bounds where anchored, assumed shares where not; points only."""
         made: list[LifePopulation] = []
         for assumption, failed in self._assumed().items():
-            if failed.sum() < FEWEST_FAILURES * len(failed):
+            if failed.sum() < FEWEST_FAILURES * len(failed) or failed.sum(axis=1).min() < FEWEST_IN_A_DRAW:
                 continue
             try:
                 model = fit_draws(self.rows, failed)

@@ -137,3 +137,12 @@ def test_a_cluster_of_one_wide_symptom_does_not_break_the_model():
     chances = draw_causes(leaky, SETTINGS).probability_needless
     assert np.isfinite(chances).all()
     assert ((chances >= 0) & (chances <= 1)).all()
+
+
+@pytest.mark.parametrize(("verdict", "least", "most"), [("fault confirmed", 0.0, 0.25), ("no fault found", 0.75, 1.0)])
+def test_verdicts_all_alike_do_not_let_the_level_run_away(verdict, least, most):
+    """Every bench verdict the same: the share of needless removals stays at that end in every draw, it does not flip between all and none."""
+    alike = with_tenures(lambda f: f.__setitem__("bench_outcome", f["bench_outcome"].where(f["bench_outcome"].isna(), verdict)))
+    shares = draw_causes(alike, SETTINGS).needless.mean(axis=1)
+    assert least <= np.quantile(shares, 0.05)
+    assert np.quantile(shares, 0.95) <= most
