@@ -15,6 +15,15 @@ OPTIONS = (
 )
 """Every option there is, in the order of the sheet."""
 
+OPTION_WORDS = {
+    "remedy": "put the outside fault right first", "verify": "test in the vehicle before deciding",
+    "exchange_used_tested": "exchange for a used unit that was tested", "exchange_reconditioned": "exchange for a reconditioned unit",
+    "exchange_reconditioned_bench_core": "exchange for a reconditioned unit and bench the core", "exchange_new": "exchange for a new unit",
+    "recondition_own": "recondition this unit", "replace_refrigerator": "replace the whole refrigerator",
+    "defer": "wait for the quiet season and recondition then", "sell": "sell the vehicle as it is",
+}
+"""The options in words."""
+
 STATUSES = ("priced", "only after C01 is clear", "removed by the gate", "not priced")
 """What an option's line says; the reason beside it says why."""
 

@@ -18,7 +18,10 @@ Floats = npt.NDArray[np.float64]
 
 
 class FindingRow(Document):
-    """One line of the table: the checks that answer it, in words when bad and when good, and P(bad | mode) with sources."""
+    """One line of the table: the checks that answer it, in words when bad and when good, and P(bad | mode) with sources.
+
+    hours: hands-on; days: waiting (both from memory). bypasses: the check bypasses a protection or opens a gas path.
+    """
 
     name: str
     checks: list[str]
@@ -26,6 +29,9 @@ class FindingRow(Document):
     good: str
     used: bool
     direction: str
+    hours: float = 0.0
+    days: float = 0.0
+    bypasses: bool = False
     cells: dict[str, Cell]
 
 
