@@ -7,8 +7,9 @@ from fleetstats.synthetic.rows import Row, Value
 from fleetstats.synthetic.things import Visit
 
 VISIT_COLUMNS = (
-    "document", "shop", "technician", "vehicle_id", "complaint_on", "opened_on", "date_in", "date_out", "status", "detection", "symptom", "called_item", "called_mode",
-    "certainty", "action", "removal_reason", "removed_serial", "fitted_kind", "fitted_serial", "fitted_origin", "parts_cost", "labour_hours", "labour_cost",
+    "document", "shop", "technician", "vehicle_id", "complaint_on", "opened_on", "date_in", "date_out", "status", "detection", "symptom", "called_item",
+    "called_mode", "certainty", "action", "removal_reason", "removed_serial", "fitted_kind", "fitted_serial", "fitted_origin", "parts_cost",
+    "labour_hours", "labour_cost",
     "other_cost", "total_cost", "price_basis", "payer", "days_out_of_service", "reported_on", "note",
 )
 
@@ -33,5 +34,6 @@ def _verdict(visit: Visit) -> dict[str, Value]:
     if visit.suspect:
         return {"called_item": "CU", "called_mode": "FND_CU_BAD", "certainty": "suspected", "action": "ACT_NONE"}
     if visit.kind == "repaired":
-        return {"called_item": visit.item if visit.item != "CU_FIT" else None, "called_mode": FINDINGS.get(visit.item), "certainty": "stated", "action": ACTIONS[visit.item]}
+        item = visit.item if visit.item != "CU_FIT" else None
+        return {"called_item": item, "called_mode": FINDINGS.get(visit.item), "certainty": "stated", "action": ACTIONS[visit.item]}
     return {"action": {"sent on": "ACT_SENT_ON", "missed": "ACT_RESET"}.get(visit.kind, "ACT_INSPECT")}

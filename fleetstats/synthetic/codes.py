@@ -13,7 +13,8 @@ SYMPTOMS: dict[str, dict[str, float]] = {
 COOLING_ITEMS: dict[str, dict[str, float]] = {
     "leak": {"OP_USE": 1.0},
     "no cooling": {"HE_AC": 0.30, "CT_BOARD": 0.20, "LP_BURNER": 0.18, "EL_FUSE": 0.10, "EL_WIRE": 0.10, "CT_CUTOUT": 0.05, "OP_LEVEL": 0.07},
-    "weak": {"HE_AC": 0.15, "LP_BURNER": 0.15, "LP_JET": 0.10, "VN_VENT": 0.18, "FN_REAR": 0.17, "CB_GASKET": 0.12, "CT_SENSOR": 0.06, "OP_LEVEL": 0.07},
+    "weak": {"HE_AC": 0.15, "LP_BURNER": 0.15, "LP_JET": 0.10, "VN_VENT": 0.18, "FN_REAR": 0.17, "CB_GASKET": 0.12, "CT_SENSOR": 0.06,
+             "OP_LEVEL": 0.07},
     "other": {"EL_WIRE": 0.35, "OP_LEVEL": 0.30, "LP_REG": 0.20, "CT_BOARD": 0.15},
 }
 """Items outside the unit behind a complaint about cooling, by symptom group."""
@@ -38,16 +39,20 @@ UNIT_PRICE = {"new": 780.0, "reconditioned": 520.0, "used, tested healthy": 150.
 """Price of a unit of the middle size, likewise."""
 
 FINDINGS = {
-    "HE_AC": "FND_HE_OPEN", "LP_BURNER": "FND_LP_BURNER", "LP_JET": "FND_LP_JET", "LP_IGNITER": "FND_LP_SPARK", "LP_FLAMESENSE": "FND_LP_TC", "LP_REG": "FND_LP_PLOW",
+    "HE_AC": "FND_HE_OPEN", "LP_BURNER": "FND_LP_BURNER", "LP_JET": "FND_LP_JET", "LP_IGNITER": "FND_LP_SPARK", "LP_FLAMESENSE": "FND_LP_TC",
+    "LP_REG": "FND_LP_PLOW",
     "CT_BOARD": "FND_CT_BOARD", "CT_SENSOR": "FND_CT_SENSOR", "CT_CUTOUT": "FND_CT_CUTOUT", "EL_FUSE": "FND_EL_FUSE", "EL_WIRE": "FND_EL_WIRE",
     "VN_VENT": "FND_VN_VENT", "FN_REAR": "FND_FN_REAR", "CB_GASKET": "FND_CB_GASKET", "OP_LEVEL": "FND_OP_LEVEL", "OP_USE": "FND_OP_USE",
 }
 """Finding a careful shop codes for an item at fault."""
 
 ACTIONS = {
-    "HE_AC": "ACT_HE_REPL", "LP_BURNER": "ACT_LP_SERVICE", "LP_JET": "ACT_LP_JET", "LP_IGNITER": "ACT_LP_IGN", "LP_FLAMESENSE": "ACT_LP_TC", "LP_REG": "ACT_LP_REG",
+    "HE_AC": "ACT_HE_REPL", "LP_BURNER": "ACT_LP_SERVICE", "LP_JET": "ACT_LP_JET", "LP_IGNITER": "ACT_LP_IGN", "LP_FLAMESENSE": "ACT_LP_TC",
+    "LP_REG": "ACT_LP_REG",
     "CT_BOARD": "ACT_CT_BOARD", "CT_DISPLAY": "ACT_CT_DISPLAY", "CT_SENSOR": "ACT_CT_SENSOR", "CT_CUTOUT": "ACT_CT_CUTOUT_RESET", "EL_FUSE": "ACT_EL_FUSE",
-    "EL_WIRE": "ACT_EL_WIRE", "VN_VENT": "ACT_VN_FIX", "FN_REAR": "ACT_FN_REPL", "CB_GASKET": "ACT_CB_GASKET", "OP_LEVEL": "ACT_OP_LEVEL", "OP_USE": "ACT_OP_ADVISE",
-    "CU_FIT": "ACT_CU_CONTACT", "new": "ACT_CU_SWAP_NEW", "reconditioned": "ACT_CU_SWAP_RECON", "used, tested healthy": "ACT_CU_SWAP_USED", "unknown": "ACT_CU_SWAP",
+    "EL_WIRE": "ACT_EL_WIRE", "VN_VENT": "ACT_VN_FIX", "FN_REAR": "ACT_FN_REPL", "CB_GASKET": "ACT_CB_GASKET", "OP_LEVEL": "ACT_OP_LEVEL",
+    "OP_USE": "ACT_OP_ADVISE",
+    "CU_FIT": "ACT_CU_CONTACT", "new": "ACT_CU_SWAP_NEW", "reconditioned": "ACT_CU_SWAP_RECON", "used, tested healthy": "ACT_CU_SWAP_USED",
+    "unknown": "ACT_CU_SWAP",
 }
 """Action a careful shop codes for an item repaired or a unit fitted."""

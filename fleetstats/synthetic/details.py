@@ -23,7 +23,8 @@ PREFIX = {
 """First letter of a shop's order numbers."""
 
 INCH_WATER_PA = 249.08891
-ELEMENT_OHM = {95: {"US": 115, "GB": 423, "AU": 423, "CA": 115}, 150: {"US": 64, "GB": 302, "AU": 302, "CA": 64}, 230: {"US": 44, "GB": 235, "AU": 235, "CA": 44}}
+ELEMENT_OHM = {95: {"US": 115, "GB": 423, "AU": 423, "CA": 115}, 150: {"US": 64, "GB": 302, "AU": 302, "CA": 64},
+               230: {"US": 44, "GB": 235, "AU": 235, "CA": 44}}
 """Cold resistance of the mains element: square of the mains voltage over the rated watts."""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterator
+from itertools import pairwise
 
 from fleetstats.synthetic.draws import Stream
 from fleetstats.synthetic.personal import contact
@@ -72,7 +73,7 @@ def _serials(plan: Diseases, stream: Stream, rows: list[Row]) -> None:
     for row in sorted(_swaps(rows), key=lambda row: row.sort):
         later[str(row.values["vehicle_id"])].append(row)
     for line in later.values():
-        for row, following in zip(line, line[1:], strict=False):
+        for row, following in pairwise(line):
             if not row.diseases and row.values["fitted_serial"] == following.values["removed_serial"] and stream.chance(plan.missing_fitted):
                 row.plant("missing_serial", column="fitted_serial", serial=plain_serial(str(row.values["fitted_serial"])))
                 following.plant("names_missing_serial", serial=plain_serial(str(row.values["fitted_serial"])))
@@ -116,14 +117,14 @@ def _money(plan: Diseases, stream: Stream, rows: list[Row]) -> None:
             row.values |= {"parts_cost": None, "labour_cost": None, "other_cost": None, "total_cost": "garantie" if shop == "Atelier Portage" else "warranty"}
             row.plant("warranty_word", column="total_cost", value=None, payer="warranty")
         elif shop in WRITES_HOURS and stream.chance(plan.hours_written):
-            text, hours = written_hours(stream, row.values["labour_hours"])
+            text, hours = written_hours(stream, row.amount("labour_hours"))
             row.values["labour_hours"] = text
             row.plant("hours_written", column="labour_hours", hours=hours)
 
 
-def written_hours(stream: Stream, hours: Value) -> tuple[str, float]:
+def written_hours(stream: Stream, hours: float) -> tuple[str, float]:
     """Hours rounded to a quarter, in one of the ways people write them, and the number meant."""
-    quarters = max(1, round(float(hours or 0) * 4))  # type: ignore[arg-type]
+    quarters = max(1, round(hours * 4))
     whole, rest = divmod(quarters, 4)
     fraction = {0: "", 1: "1/4", 2: "1/2", 3: "3/4"}[rest]
     ways = [f"{whole}:{rest * 15:02d}", f"{whole}h{rest * 15:02d}", f"{quarters * 15}m", f"{whole or ''} {fraction}".strip() if rest else f"{whole}:00"]
@@ -154,8 +155,8 @@ def _again(row: Row, disease: str, later: float, **changes: Value) -> Row:
 
 
 def _split(row: Row) -> Row:
-    parts, labour, total = (float(row.values[name] or 0.0) for name in ("parts_cost", "labour_cost", "total_cost"))  # type: ignore[arg-type]
-    blank = {name: None for name in ("removed_serial", "fitted_serial", "fitted_origin", "fitted_kind", "removal_reason")}
+    parts, labour, total = (row.amount(name) for name in ("parts_cost", "labour_cost", "total_cost"))
+    blank: dict[str, Value] = dict.fromkeys(("removed_serial", "fitted_serial", "fitted_origin", "fitted_kind", "removal_reason"))
     second = row.copy(parts_cost=None, other_cost=None, total_cost=round(labour, 2), cause_text="", correction_text="see other line", payer="warranty", **blank)
     second.fate = "merged"
     row.values |= {"labour_cost": None, "labour_hours": None, "total_cost": round(total - labour, 2)}
@@ -186,11 +187,12 @@ def _second_order(stream: Stream, row: Row, shop: str, rate: float) -> Row:
     visit = row.visit
     assert visit is not None
     came, hours = visit.date_in + 1, round(stream.between(0.5, 1.5), 1)
+    complaint, done = ("frigo, pour un autre atelier", "diagnostic") if shop == "Atelier Portage" else ("fridge, for other shop", "diag")
     values: dict[str, Value] = {
         "document": f"X{30000 + visit.number}", "vehicle_id": row.values["vehicle_id"], "shop": shop, "opened_on": date(came), "date_in": date(came),
         "date_out": date(visit.date_out - 1), "detection": "in use", "status": "closed", "payer": "fleet", "labour_hours": hours,
-        "labour_cost": round(hours * rate, 2), "total_cost": round(hours * rate, 2), "complaint_text": "frigo, pour un autre atelier" if shop == "Atelier Portage" else "fridge, for other shop",
-        "correction_text": "diagnostic" if shop == "Atelier Portage" else "diag",
+        "labour_cost": round(hours * rate, 2), "total_cost": round(hours * rate, 2),
+        "complaint_text": complaint, "correction_text": done,
     }
     second = Row(values, event_name(visit), "merged", float(visit.date_out - 1), part=shop)
     row.plant("sublet_first", fate="accepted", event=row.event)

@@ -14,7 +14,7 @@ Item = TypeVar("Item")
 
 def weibull_quantile(p: float, scale: float, shape: float) -> float:
     """Age by which the share `p` has failed under a Weibull law, in the unit of `scale`."""
-    return scale * (-math.log1p(-p)) ** (1.0 / shape)
+    return float(scale * (-math.log1p(-p)) ** (1.0 / shape))
 
 
 def lognormal_quantile(p: float, median: float, sigma: float) -> float:

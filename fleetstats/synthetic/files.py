@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable
 from pathlib import Path
@@ -18,7 +19,14 @@ from fleetstats.synthetic.writers.delimited import write_delimited
 from fleetstats.synthetic.writers.workbook import write_workbook
 
 BENCH_FILES = {"Harbour bench": "harbour_bench", "Northgate bench": "northgate_bench", "Redfield bench": "redfield_bench"}
-CUT = (2020, 7, 1)
+BENCH_COLUMNS = (
+    "bench_test_id", "serial", "received_on", "received_from", "sender_item", "sender_symptom", "vehicle_id", "size_l", "tested_on", "reported_on",
+    "as_received",
+    "outcome", "mode", "hours", "bench", "why_tested", "blind",
+)
+CUT = dt.date(2020, 7, 1)
+"""From this day on a second export of two shops holds what the first one holds too."""
+
 NORTHGATE_TITLES = ("Northgate workshop, job list", "Printed for head office, all jobs about fridges", "", "Amounts in GBP without VAT")
 
 
@@ -73,7 +81,7 @@ class _Writer:
 
     def periods(self, name: str, suffix: str, rows: list[Row], total: str | None) -> None:
         """Two exports of one shop whose periods overlap."""
-        cut = float(day(date(0 + _ordinal(*CUT))))
+        cut = day(CUT)
         until = cut + self.world.scenario.diseases.overlap_days
         early, late = [row for row in rows if row.sort < until], [row for row in rows if row.sort >= until]
         overlap = [_duplicate(row) for row in early if row.sort >= cut]
@@ -100,7 +108,8 @@ class _Writer:
             if not row.diseases and self.stream.chance(2 * self.world.scenario.diseases.duplicate_within):
                 sheets["Redfield yard" if home == "Lakeside yard" else "Lakeside yard"].append(_duplicate(row))
         closed = {name: [*sorted(rows, key=lambda row: row.sort), _furniture(f"Total {name}")] for name, rows in sheets.items()}
-        self.book("redfield_jobs.xlsx", self.layout("redfield"), closed, {"Redfield yard": ("Redfield workshop, labour in minutes",), "Lakeside yard": ("Yard at Lakeside",)})
+        titles: dict[str, tuple[str, ...]] = {"Redfield yard": ("Redfield workshop, labour in minutes",), "Lakeside yard": ("Yard at Lakeside",)}
+        self.book("redfield_jobs.xlsx", self.layout("redfield"), closed, titles)
         for row in shops["Lakeside workshop"]:
             _one_text(row, "correction_text", "", "", "; ", start="cause_text")
         self.csv("lakeside_jobs.csv", self.layout("lakeside"), shops["Lakeside workshop"])
@@ -113,7 +122,8 @@ class _Writer:
 
     def own(self, file: str, table: str, columns: tuple[str, ...], rows: list[Row]) -> None:
         """A file with our own column names."""
-        self.csv(file, Layout(table, {"table": table, "columns": {name: name for name in columns}, "format": {"kind": "csv", "thousands": ""}, "money": {"currency": "GBP"}}), rows)
+        bare = {"kind": "csv", "thousands": ""}
+        self.csv(file, Layout(table, {"table": table, "columns": {name: name for name in columns}, "format": bare, "money": {"currency": "GBP"}}), rows)
 
     def fleet(self, recorded: set[int]) -> None:
         self.csv("vehicle_register.csv", self.layout("register"), register_rows(self.world))
@@ -121,19 +131,13 @@ class _Writer:
             if bench in BENCH_FILES:
                 self.csv(f"{BENCH_FILES[bench]}.csv", self.layout(BENCH_FILES[bench]), rows)
             else:
-                self.own("hilltop_bench_tests.csv", "bench_tests", ("bench_test_id", *(name for name in rows[0].values if name != "bench_test_id")) if rows else ("bench_test_id",), rows)
+                self.own("hilltop_bench_tests.csv", "bench_tests", BENCH_COLUMNS, rows)
         tables: list[tuple[str, str, Callable[[World], list[Row]]]] = [
             ("harbour_rebuilds.csv", "reconditionings", rebuild_rows), ("sightings.csv", "sightings", sighting_rows), ("shops.csv", "shops", shop_rows)]
         for file, table, make in tables:
             rows = make(self.world)
             if rows:
                 self.own(file, table, tuple(rows[0].values), rows)
-
-
-def _ordinal(year: int, month: int, day_of_month: int) -> int:
-    import datetime as dt
-
-    return dt.date(year, month, day_of_month).toordinal()
 
 
 def _duplicate(row: Row) -> Row:
@@ -158,8 +162,8 @@ def _corrections(world: World, stream: Stream, rows: list[Row]) -> list[Row]:
             continue
         right = row.copy()
         right.plant("correction", fate="accepted", event=row.event, total_cost=row.values["total_cost"])
-        wrong = round(float(row.values["total_cost"]) * 10, 2)  # type: ignore[arg-type]
-        row.values |= {"total_cost": wrong, "parts_cost": round(wrong - float(row.values["labour_cost"] or 0) - float(row.values["other_cost"] or 0), 2)}  # type: ignore[arg-type]
+        wrong = round(row.amount("total_cost") * 10, 2)
+        row.values |= {"total_cost": wrong, "parts_cost": round(wrong - row.amount("labour_cost") - row.amount("other_cost"), 2)}
         row.fate = "superseded"
         row.plant("corrected", fate="superseded", event=row.event)
         fixed.append(right)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fleetstats.synthetic.codes import OTHER_FAULTS
-from fleetstats.synthetic.complaints import Complaint, notice_failure, open_visit, outside_fault
+from fleetstats.synthetic.complaints import Complaint, notice_failure, open_visit, outside_fault, unit_fails
 from fleetstats.synthetic.draws import Stream
 from fleetstats.synthetic.fleet import Foundry, make_vehicles
 from fleetstats.synthetic.scenario import Scenario
@@ -16,7 +16,7 @@ from fleetstats.synthetic.world import World, years_in_service
 def simulate(scenario: Scenario, stream: Stream, vehicles: int) -> World:
     """The fleet from its first vehicle to the end of the window."""
     foundry = Foundry(scenario, stream)
-    world = World(scenario, stream, foundry, make_vehicles(scenario, stream, foundry, vehicles))
+    world = World(scenario, stream, foundry, make_vehicles(scenario, stream, foundry, vehicles), unit_fails)
     for vehicle in world.vehicles:
         world.await_failure(vehicle, vehicle.in_service)
         world.plan(world.records_begin(vehicle), vehicle, lambda w, v, n: w.survey(v))

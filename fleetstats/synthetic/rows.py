@@ -27,6 +27,11 @@ class Row:
     file: str = ""
     part: str = ""
 
+    def amount(self, name: str) -> float:
+        """A money value; 0 where there is none."""
+        value = self.values.get(name)
+        return float(value) if isinstance(value, int | float) else 0.0
+
     def copy(self, **changes: Value) -> Row:
         """The same line again with other values, without its diseases."""
         return Row({**self.values, **changes}, self.event, self.fate, self.sort, [], self.visit, part=self.part)

@@ -109,8 +109,9 @@ def _habit(shop: Shop, shares: dict[str, float], doubtful: bool) -> float:
 
 def bench_test(world: World, visit: Visit, tested: int) -> BenchTest:
     """The verdict of the bench on the unit removed at the visit."""
-    stream, plan = world.stream, world.scenario.bench
-    assert visit.removed is not None and visit.shop.bench_name is not None
+    stream = world.stream
+    assert visit.removed is not None
+    assert visit.shop.bench_name is not None
     outcome = bench_outcome(world, visit.cause)
     doubtful = visit.shop.bench == "doubtful"
     test = BenchTest(

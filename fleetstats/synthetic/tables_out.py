@@ -6,6 +6,7 @@ from fleetstats.synthetic.diseases import confused, plain_serial
 from fleetstats.synthetic.draws import Stream
 from fleetstats.synthetic.rows import Row, Value, event_name
 from fleetstats.synthetic.seasons import YEAR, date, day
+from fleetstats.synthetic.swaps import bench_outcome
 from fleetstats.synthetic.things import BenchTest, Vehicle
 from fleetstats.synthetic.world import World
 
@@ -67,8 +68,6 @@ def _bench_values(test: BenchTest) -> dict[str, Value]:
 
 
 def _outside_row(world: World, stream: Stream, bench: str) -> Row:
-    from fleetstats.synthetic.swaps import bench_outcome
-
     shop = next(shop for shop in world.scenario.shops if shop.bench_name == bench)
     tested = int(stream.between(day(world.scenario.covers_from(shop)) + 30, world.end - 30))
     size, failed = stream.pick(world.scenario.sizes), stream.chance(0.62)

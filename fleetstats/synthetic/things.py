@@ -137,6 +137,9 @@ class Rebuild:
     cost: float
 
 
+JANUARY_2015 = 735599
+
+
 def price_level(amount: float, number: int) -> float:
     """An amount of January 2015 money in the money of the day, at 3 % a year."""
-    return amount * 1.03 ** ((number - 735599) / 365.25)
+    return float(amount * 1.03 ** ((number - JANUARY_2015) / 365.25))

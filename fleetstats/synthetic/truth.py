@@ -37,7 +37,8 @@ def truth_of(world: World, seed: int, visits: list[Visit], lines: list[Row]) -> 
 def _benching(world: World, condemned: list[Visit]) -> list[Visit]:
     """Condemned units of shops with at least one verdict on a core of theirs."""
     numbers = {visit.number for visit in condemned}
-    shops = {test.sender for test in world.bench_tests if test.visit and test.visit.number in numbers and test.reported <= world.end and test.outcome != "inconclusive"}
+    verdicts = [test for test in world.bench_tests if test.reported <= world.end and test.outcome != "inconclusive"]
+    shops = {test.sender for test in verdicts if test.visit and test.visit.number in numbers}
     return [visit for visit in condemned if visit.shop.name in shops]
 
 
@@ -59,10 +60,11 @@ def life_quantiles(world: World, *, reconditioned: bool) -> dict[str, float]:
 
 
 def _unit(visit: Visit) -> dict[str, Any]:
-    assert visit.removed is not None and visit.fitted is not None
+    assert visit.removed is not None
+    assert visit.fitted is not None
     return {
         "event": event_name(visit), "vehicle": visit.vehicle.vehicle_id, "date": date(visit.date_in).isoformat(), "released": date(visit.date_out).isoformat(),
-        "shop": visit.shop.name, "needless": visit.needless, "stalled": visit.cause == "stall", "origin": visit.removed.origin if visit.removed is not visit.fitted else visit.fitted.origin,
+        "shop": visit.shop.name, "needless": visit.needless, "stalled": visit.cause == "stall", "origin": visit.removed.origin,
         "age_years": round(visit.unit_age_years, 3), "removed": plain_serial(visit.removed.serial), "fitted": plain_serial(visit.fitted.serial),
     }
 

@@ -14,6 +14,7 @@ from fleetstats.synthetic.seasons import YEAR, day
 from fleetstats.synthetic.things import BenchTest, Rebuild, Unit, Vehicle, Visit
 
 Happening = Callable[["World", Vehicle, int], None]
+Failing = Callable[["World", Vehicle, int, Unit], None]
 
 
 @dataclass
@@ -25,10 +26,10 @@ class Shelf:
 
 
 class World:
-    """Everything the simulation knows."""
+    """Everything the simulation knows. unit_fails: what happens when a unit fails."""
 
-    def __init__(self, scenario: Scenario, stream: Stream, foundry: Foundry, vehicles: list[Vehicle]) -> None:
-        self.scenario, self.stream, self.foundry, self.vehicles = scenario, stream, foundry, vehicles
+    def __init__(self, scenario: Scenario, stream: Stream, foundry: Foundry, vehicles: list[Vehicle], unit_fails: Failing) -> None:
+        self.scenario, self.stream, self.foundry, self.vehicles, self._unit_fails = scenario, stream, foundry, vehicles, unit_fails
         self.visits: list[Visit] = []
         self.bench_tests: list[BenchTest] = []
         self.rebuilds: list[Rebuild] = []
@@ -67,10 +68,8 @@ class World:
 
     def await_failure(self, vehicle: Vehicle, number: int) -> None:
         """The unit's failure goes on the agenda."""
-        from fleetstats.synthetic.complaints import unit_fails
-
         unit = vehicle.unit
-        self.plan(max(unit.fails, number + 1), vehicle, lambda world, van, today: unit_fails(world, van, today, unit))
+        self.plan(max(unit.fails, number + 1), vehicle, lambda world, van, today: self._unit_fails(world, van, today, unit))
 
     def shops_for(self, vehicle: Vehicle, number: int) -> list[Shop]:
         """Shops that serve the vehicle's depot on the day."""
