@@ -19,10 +19,11 @@ from fleetstats.cli import options
 def command(project_folder: Path, as_json: bool, verbose: bool) -> None:
     """Show what became of every row of every file, what was refused, and which texts are not understood."""
     from fleetstats.cli.account import account_data, account_text
-    from fleetstats.cli.asking import asked_fleet
     from fleetstats.cli.envelope import emit
+    from fleetstats.records import load_fleet
+    from fleetstats.settings import open_project
 
-    fleet = asked_fleet(project_folder)
+    fleet = load_fleet(open_project(project_folder))
     if as_json:
         data = {**account_data(fleet.files, fleet.unknown), "rejects": fleet.rejects}
         emit("check", data, inputs=fleet.fingerprint.inputs, parameters={}, seed=None)

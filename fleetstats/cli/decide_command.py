@@ -29,7 +29,7 @@ def command(
     import fleetstats
     from fleetstats.cli.asking import asked_fleet
     from fleetstats.cli.envelope import emit
-    from fleetstats.cli.sheet import decision_data, decision_text
+    from fleetstats.cli.sheet import decision_text
     from fleetstats.report.grounds import grounds_of
 
     fleet = asked_fleet(project_folder, level, seed)
@@ -37,6 +37,6 @@ def command(
     decision = grounds.decide_visit(visit_id) if visit_id is not None else grounds.decide(fleetstats.read_case(str(case)))
     if as_json:
         parameters = {"level": fleet.settings.level, "case": decision.case}
-        emit("decide", decision_data(decision), inputs=fleet.fingerprint.inputs, parameters=parameters, seed=decision.seed, warnings=decision.cautions)
+        emit("decide", decision, inputs=fleet.fingerprint.inputs, parameters=parameters, seed=decision.seed, warnings=decision.cautions)
         return
     click.echo(decision_text(decision))

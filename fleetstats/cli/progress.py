@@ -9,19 +9,21 @@ from contextlib import contextmanager
 
 import click
 
-Told = Callable[[str, int, int], None]
+Told = Callable[..., None]
+"""Told what is done now, and if known how many parts are done and how many there are."""
+
 PATIENCE_SECONDS = 1.0
 
 
 @contextmanager
 def progress(verbose: bool) -> Iterator[Told]:
-    """Gives a function to be told what is done now, how many parts are done, and how many there are."""
+    """Gives the function that is told."""
     if verbose:
-        yield lambda what, done, total: click.echo(f"{what} ({done} of {total})", err=True)
+        yield lambda what, done=0, total=0: click.echo(f"{what} ({done} of {total})" if total else what, err=True)
     elif sys.stderr.isatty():
         yield from _on_terminal()
     else:
-        yield lambda what, done, total: None
+        yield lambda what, done=0, total=0: None
 
 
 def _on_terminal() -> Iterator[Told]:
@@ -33,9 +35,9 @@ def _on_terminal() -> Iterator[Told]:
         bar.stop()
         task = bar.add_task("", total=None, visible=False)
 
-        def told(what: str, done: int, total: int) -> None:
+        def told(what: str, done: int = 0, total: int = 0) -> None:
             if time.monotonic() - started > PATIENCE_SECONDS:
                 bar.start()
-                bar.update(task, description=what, completed=done, total=total, visible=True)
+                bar.update(task, description=what, completed=done, total=total or None, visible=True)
 
         yield told

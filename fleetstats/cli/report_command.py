@@ -27,7 +27,7 @@ def command(project_folder: Path, level: float | None, seed: int | None, output:
 
     project = fleetstats.open_project(project_folder)
     with progress(verbose) as told:
-        told("answering", 0, 1)
+        told("answering")
         quarterly = fleetstats.analyse(project, level=level, seed=seed)
         paths = fleetstats.write_report(quarterly, output or project.out)
     tell("report", quarterly, paths, as_json=as_json)

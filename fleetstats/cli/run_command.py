@@ -31,7 +31,7 @@ def command(
     project = fleetstats.open_project(folder or project_folder)
     with progress(verbose) as told:
         fleetstats.import_files(project, told)
-        told("answering", 0, 1)
+        told("answering")
         quarterly = fleetstats.analyse(project, level=level, seed=seed)
         paths = fleetstats.write_report(quarterly, output or project.out)
     tell("run", quarterly, paths, as_json=as_json)

@@ -1,20 +1,10 @@
-"""The sheet for one unit, as text and as data: answer, gate, why, what else to check, options, what would change it, cautions."""
+"""The sheet for one unit, as text: answer, gate, why, what else to check, options, what would change it, cautions."""
 
 from __future__ import annotations
 
-from typing import Any
-
 from fleetstats.cli.text import pairs, table
-from fleetstats.decision import Decision
-from fleetstats.figures import OPTION_WORDS
+from fleetstats.decision import OPTION_WORDS, Decision
 from fleetstats.figures.words import amount, money, money_with_interval, percent, with_interval
-
-
-def decision_data(decision: Decision) -> dict[str, Any]:
-    """The data of `decide --json`: the whole sheet, options under the short keys that outside checks read."""
-    options = [{**line, "cost": line["estimate"], "cost_interval": option.cost}
-               for line, option in zip(decision.table().to_dict("records"), decision.options, strict=True)]
-    return {**decision.to_dict(), "options": options}
 
 
 def decision_text(decision: Decision) -> str:

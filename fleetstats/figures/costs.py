@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from matplotlib.axes import Axes
 
-from fleetstats.decision import Decision, OptionCost
+from fleetstats.decision import OPTION_WORDS, Decision, OptionCost
 from fleetstats.figures.style import INK, NEW, RECONDITIONED, REFERENCE, legend_above, look, note_below, notebook_axes
 from fleetstats.figures.words import money_with_interval
-
-OPTION_WORDS = {
-    "remedy": "remedy the outside fault", "verify": "verify first", "exchange_used_tested": "exchange: used, tested healthy",
-    "exchange_reconditioned": "exchange: reconditioned", "exchange_reconditioned_bench_core": "exchange: reconditioned, bench the core",
-    "exchange_new": "exchange: new unit", "recondition_own": "recondition its own unit", "replace_refrigerator": "replace the refrigerator",
-    "defer": "defer", "sell": "sell the vehicle",
-}
-"""The options as a person says them."""
 
 
 def option_costs(decision: Decision, *, note: str = "", ax: Axes | None = None) -> Axes:
@@ -27,7 +21,7 @@ def option_costs(decision: Decision, *, note: str = "", ax: Axes | None = None) 
     with look():
         for place, line in enumerate(lines):
             _draw(ax, place, line, line.option == decision.recommended)
-        ax.set_yticks(range(len(lines)), [OPTION_WORDS[line.option] for line in lines])
+        ax.set_yticks(range(len(lines)), [textwrap.fill(OPTION_WORDS[line.option], 34) for line in lines])
         ax.set(xlabel=f"cost to the planned exit of the vehicle ({decision.price_basis})", ylim=(len(lines) - 0.4, -0.6))
         ax.xaxis.set_major_formatter(lambda value, _: f"{value:,.0f}")
         ax.grid(axis="y", visible=False)

@@ -89,8 +89,9 @@ def test_funnel_names_every_shop_with_its_limits():
 def test_option_costs_are_sorted_and_leave_out_what_has_no_price():
     """Two of ten options are priced: two rows, the cheaper above, its words first."""
     ax = figures.option_costs(decision(), ax=figures.page_axes())
-    assert [label.get_text() for label in ax.get_yticklabels()] == ["remedy the outside fault", "exchange: new unit"]
-    assert figures.option_costs_alt(decision()).endswith("remedy the outside fault USD 1,300 (1,000 to 1,700); exchange: new unit USD 2,500 (2,200 to 2,900).")
+    assert [label.get_text() for label in ax.get_yticklabels()] == ["put the outside fault right first", "exchange for a new unit"]
+    assert figures.option_costs_alt(decision()).endswith(
+        "put the outside fault right first USD 1,300 (1,000 to 1,700); exchange for a new unit USD 2,500 (2,200 to 2,900).")
 
 
 def test_incomplete_quarters_look_different_and_are_counted():

@@ -1,0 +1,9 @@
+"""The quarterly report: every question the data can carry asked once, and one self-contained page with its JSON."""
+
+from fleetstats.report.analysis import analyse
+from fleetstats.report.grounds import Grounds, grounds_of
+from fleetstats.report.quarterly import Answer, OpenVisit, Quarterly
+from fleetstats.report.summary import summary_lines
+from fleetstats.report.writing import write_report
+
+__all__ = ["Answer", "Grounds", "OpenVisit", "Quarterly", "analyse", "grounds_of", "summary_lines", "write_report"]
