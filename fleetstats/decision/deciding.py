@@ -55,7 +55,7 @@ def decide(
     """
     used = settings.seed if seed is None else seed
     rng, gate = np.random.default_rng(used), case.safety_gate()
-    hazards = hazards_for(lives, rates or Rates(), size_l=case.size_l, hot=case.hot, shop=case.shop, n=n_draws + 1, rng=rng)
+    hazards = hazards_for(lives, rates or Rates(), size_l=case.size_l, hot=case.hot, n=n_draws + 1, rng=rng)
     table = mode_table(case.symptom)
     found = table.findings(case.outcomes())
     evidence, odds = _evidence(case, hazards, table, found, probability, settings.level, rng)
@@ -86,7 +86,7 @@ def prior_odds(case: Case, hazards: Hazards) -> tuple[Floats, str]:
         return prior_log_odds_inspection(h[:, 1] - h[:, 0], hazards.outside * gap), "failures and outside faults since the unit was last seen working"
     failure = hazards.at(origin, case.age_years)
     if case.condemned:
-        return prior_log_odds(failure, hazards.needless), "true failures against sound units condemned, at this age and shop"
+        return prior_log_odds(failure, hazards.needless), "true failures against sound units condemned, at this age"
     return prior_log_odds(failure, hazards.outside), "true failures against outside faults that look like them, at this age"
 
 

@@ -77,18 +77,20 @@ def assumed_hazards(n: int) -> Hazards:
 
 
 def hazards_for(
-    lives: LifeEstimates | None, rates: Rates, *, size_l: float | None, hot: bool, shop: str | None, n: int, rng: np.random.Generator,
+    lives: LifeEstimates | None, rates: Rates, *, size_l: float | None, hot: bool, n: int, rng: np.random.Generator,
 ) -> Hazards:
-    """The hazards of a vehicle with this refrigerator size (litres) and climate, served by this shop, from the estimates of the records.
+    """The hazards of a vehicle with this refrigerator size (litres) and climate, from the estimates of the records.
 
+    The needless rate is that of all shops together: a vehicle may come to any of them, and one shop's rate is only its part.
     Assumed values stand in where the records carry no corrected life or no rates. n: rows, the estimate and n - 1 draws.
     """
     if lives is None or lives.model is None or rates.needless is None or rates.outside is None:
         return assumed_hazards(n)
     model = lives.model
     parameters = np.vstack([model.point, model.sample(n - 1, rng)])
-    outside = rate_draws(_group(rates.outside.overall, rates.outside.by_size, None if size_l is None else f"{size_l:.0f}"), n, rng)
-    needless = rate_draws(_group(rates.needless.overall, rates.needless.by_shop, shop), n, rng)
+    size = "unknown" if size_l is None else f"{size_l:.0f}"
+    outside = rate_draws(_group(rates.outside.overall, rates.outside.by_size, size), n, rng)
+    needless = rate_draws(_group(rates.needless.overall, rates.needless.by_size, size), n, rng)
     return Hazards(
         failure={origin: _of_model(model, parameters, origin, size_l, hot) for origin in ("new", "reconditioned")},
         # the records' outside faults are those that did not cost a unit; the needless removals are the others
@@ -104,7 +106,7 @@ def _of_model(model: FailureModel, parameters: Floats, origin: str, size_l: floa
     return cumulative
 
 
-def _group(overall: GroupRate, groups: tuple[GroupRate, ...], name: str | None) -> GroupRate:
+def _group(overall: GroupRate, groups: tuple[GroupRate, ...], name: str) -> GroupRate:
     return next((group for group in groups if group.group == name and group.rate.estimate), overall)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from fleetstats.decision.answer import OPTION_WORDS, Evidence
@@ -27,10 +28,20 @@ def headline(best: str | None, gate: Gate, evidence: Evidence, outside: Mapping[
 
 def _probability(evidence: Evidence) -> str:
     p = evidence.probability
-    value, lower, upper = (round(100 * STEP * round((number or 0.0) / STEP)) for number in (p.estimate, p.lower, p.upper))
-    how = "unlikely" if value <= 25 else "likely" if value >= 75 else "possible"
+    value, lower, upper = p.estimate or 0.0, p.lower or 0.0, p.upper or 1.0
+    how = "unlikely" if value <= 0.25 else "likely" if value >= 0.75 else "possible"
     tail = "" if evidence.anchored else "; not anchored by bench verdicts"
-    return f"A true fault of the cooling unit is {how} (about {value} %, {lower} to {upper}{tail})."
+    low, high = math.floor(lower / STEP + 1e-9) * 100 * STEP, math.ceil(upper / STEP - 1e-9) * 100 * STEP
+    return f"A true fault of the cooling unit is {how} ({_in_steps(value)}, {low:.0f} to {high:.0f} %{tail})."
+
+
+def _in_steps(value: float) -> str:
+    """A probability in words, to the nearest step and never as none or all."""
+    if value < STEP:
+        return "less than 5 %"
+    if value > 1 - STEP:
+        return "more than 95 %"
+    return f"about {100 * STEP * round(value / STEP):.0f} %"
 
 
 def first_step(gate: Gate) -> str:

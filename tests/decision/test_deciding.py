@@ -160,7 +160,7 @@ def test_same_seed_same_sheet():
 def test_draws_spread_with_the_doubt_of_the_life():
     """Row 0 of the hazards is the point; the others spread as the model's parameters do, and a rate as its interval."""
     rng = np.random.default_rng(3)
-    found = hazards_for(lives(.2), rates(.4), size_l=150, hot=False, shop=None, n=4001, rng=rng)
+    found = hazards_for(lives(.2), rates(.4), size_l=150, hot=False, n=4001, rng=rng)
     h = found.failure["new"](np.array([5.0]))[:, 0]
     assert h[0] == pytest.approx((5 / 14) ** 1.8)
     assert found.outside[0] == pytest.approx(.25)
