@@ -14,7 +14,10 @@ from fleetstats.synthetic.world import World
 
 @dataclass(frozen=True)
 class Complaint:
-    """What the customer says and what truly lies behind it. gap: days since the release it comes back after."""
+    """What the customer says and what truly lies behind it. gap: days since the release it comes back after.
+
+    final: the shop gets it right this time. unit: the one that failed; once it is out of the vehicle nobody complains of it.
+    """
 
     cause: str
     item: str
@@ -24,6 +27,7 @@ class Complaint:
     shop: Shop | None = None
     gap: int | None = None
     final: bool = False
+    unit: Unit | None = None
 
 
 def unit_fails(world: World, vehicle: Vehicle, number: int, unit: Unit) -> None:
@@ -39,7 +43,7 @@ def notice_failure(world: World, vehicle: Vehicle, number: int, unit: Unit, dete
     """A failed unit is complained of, if it is still there."""
     if vehicle.unit is unit and vehicle.failed:
         group = world.stream.weighted(world.scenario.life.symptoms)
-        complain(world, vehicle, number, Complaint("failed", "CU", group, world.stream.weighted(SYMPTOMS[group]), detection))
+        complain(world, vehicle, number, Complaint("failed", "CU", group, world.stream.weighted(SYMPTOMS[group]), detection, unit=unit))
 
 
 def outside_fault(world: World, vehicle: Vehicle, number: int, detection: str = "in use") -> None:
@@ -58,7 +62,7 @@ def complain(world: World, vehicle: Vehicle, number: int, complaint: Complaint) 
     if number <= vehicle.free_from:
         world.plan(vehicle.free_from + 1 + world.stream.whole(0, 3), vehicle, lambda w, v, n: complain(w, v, n, complaint))
         return
-    if vehicle.failed and complaint.cause != "failed":
+    if vehicle.failed != (complaint.cause == "failed") or (complaint.unit is not None and complaint.unit is not vehicle.unit):
         return
     visit = open_visit(world, vehicle, number, complaint)
     if not complaint.final and world.stream.chance(visit.shop.sends_on):

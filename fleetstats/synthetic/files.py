@@ -178,13 +178,14 @@ def _furniture(line: str) -> Row:
 
 
 def with_totals(rows: list[Row], word: str, *, blank: bool = False) -> list[Row]:
-    """The lines with a total after every year, and a blank line where asked."""
+    """The lines with a total after every year, and a blank line between years where asked."""
     lines: list[Row] = []
     for place, row in enumerate(rows):
         lines.append(row)
         year = date(row.sort).year
-        if place + 1 == len(rows) or date(rows[place + 1].sort).year != year:
-            lines += [_furniture(f"{word} {year}"), *([_furniture("")] if blank else [])]
+        last = place + 1 == len(rows)
+        if last or date(rows[place + 1].sort).year != year:
+            lines += [_furniture(f"{word} {year}"), *([_furniture("")] if blank and not last else [])]
     return lines
 
 
