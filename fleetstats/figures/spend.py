@@ -11,6 +11,9 @@ from matplotlib.axes import Axes
 from fleetstats.figures.style import NEW, PALE, REFERENCE, look, note_below, notebook_axes
 from fleetstats.figures.words import money
 
+MANY_QUARTERS = 8
+"""Beyond this only the years are written."""
+
 
 def spend_by_quarter(spend: pd.DataFrame, basis: str, *, note: str = "", ax: Axes | None = None) -> Axes:
     """Bars of money by quarter; quarters that a source does not cover whole are pale and hatched.
@@ -25,9 +28,10 @@ def spend_by_quarter(spend: pd.DataFrame, basis: str, *, note: str = "", ax: Axe
         for bar, complete in zip(_bars(ax, len(spend)), spend["complete"], strict=True):
             if not complete:
                 bar.set(hatch="////", edgecolor=REFERENCE, linewidth=0.5)
-        years = [place for place, quarter in enumerate(spend["quarter"]) if str(quarter).endswith("Q1")] or list(range(len(spend)))
-        ax.set_xticks(years, [str(spend["quarter"].iloc[place])[:4 if len(years) > 3 else None] for place in years])
-        ax.set(xlabel="quarter (the mark stands at the first of each year)", ylabel=f"spend ({basis})")
+        long = len(spend) > MANY_QUARTERS
+        marked = [place for place, quarter in enumerate(spend["quarter"]) if not long or str(quarter).endswith("Q1")]
+        ax.set_xticks(marked, [str(spend["quarter"].iloc[place])[:4 if long else None] for place in marked])
+        ax.set(xlabel="quarter (the year stands at its first)" if long else "quarter", ylabel=f"spend ({basis})")
         ax.yaxis.set_major_formatter(lambda value, _: f"{value:,.0f}")
         ax.grid(axis="x", visible=False)
     note_below(ax, note)

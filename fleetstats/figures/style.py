@@ -27,7 +27,8 @@ _LOOK: dict[str, Any] = {
     "xtick.labelsize": 8, "ytick.labelsize": 8, "legend.fontsize": 8, "legend.frameon": False,
     "axes.edgecolor": INK, "axes.labelcolor": INK, "text.color": INK, "xtick.color": INK, "ytick.color": INK,
     "axes.spines.top": False, "axes.spines.right": False, "axes.linewidth": 0.6, "grid.linewidth": 0.4, "grid.color": "#DDDDDD",
-    "axes.axisbelow": True, "hatch.linewidth": 0.6, "savefig.facecolor": "white", "svg.hashsalt": "fleetstats", "svg.fonttype": "path",
+    "axes.axisbelow": True, "hatch.linewidth": 0.6,
+    "savefig.facecolor": "none", "figure.facecolor": "none", "axes.facecolor": "none", "svg.hashsalt": "fleetstats", "svg.fonttype": "path",
 }
 
 

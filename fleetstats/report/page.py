@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from functools import cache
 from typing import Any
 
 import jinja2
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from fleetstats.figures import words
 from fleetstats.report.drawings import drawings
@@ -15,7 +16,7 @@ from fleetstats.report.prose import paragraphs
 from fleetstats.report.quarterly import Quarterly
 from fleetstats.report.summary import summary_lines
 from fleetstats.results import Estimate, plain
-from fleetstats.safety import caution_texts
+from fleetstats.safety import read_cautions, read_hazards
 
 SECTIONS = {
     "answers": "What your data can answer", "audit": "Units condemned, units failed", "lives": "How long units last",
@@ -42,12 +43,17 @@ def _environment() -> jinja2.Environment:
     made = jinja2.Environment(
         loader=jinja2.PackageLoader("fleetstats.report"), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )
-    made.filters.update(with_interval=_with_interval, percent=words.percent, amount=words.amount)
+    made.filters.update(with_interval=_with_interval, percent=words.percent, amount=words.amount, dates=_dates)
     return made
 
 
 def _with_interval(estimate: Estimate | None, form: str, missing: str = "cannot say") -> str:
     return words.with_interval(estimate, FORMS[form], missing)
+
+
+def _dates(text: str) -> Markup:
+    """The text with its ISO dates kept on one line."""
+    return Markup(re.sub(r"\d{4}-\d{2}-\d{2}", r'<span class="d">\g<0></span>', str(escape(text))))
 
 
 def _context(q: Quarterly) -> dict[str, Any]:
@@ -58,10 +64,11 @@ def _context(q: Quarterly) -> dict[str, Any]:
         "numbers": numbers | {part: numbers[whole] for part, whole in WITHIN.items()},
         "heading": lambda section: f"{numbers[section]}. {SECTIONS[section]}", "level": f"{100 * q.level:g} %", "reason": q.reasons.get,
         "drawings": {"new": None, "reconditioned": None, "shops": None, "options": None, "data": None, **_marked(drawings(q))},
-        "references": _references(q), "rate_tables": _rate_tables(q),
+        "life_cautions": _life_cautions(q), "rate_tables": _rate_tables(q),
         "spend_tables": {str(basis): rows.tail(8).to_dict("records") for basis, rows in q.spend.groupby("price_basis")},
         "files": plain(q.files), "rejects": plain(q.rejects.head(LISTED)), "unknown": plain(q.unknown.head(LISTED)),
-        "leak_cautions": caution_texts("leak"), "cautions": caution_texts("leak", "unit", "gas", "electric", "heat", "test", "food"),
+        "stop_cautions": [caution.text for caution in read_cautions() if caution.about in ("leak", "heat")],
+        "cautions": read_cautions(), "hazards": read_hazards(),
         "audit_method": f"Here: {q.audit.needless_share.method}." if q.audit is not None else "",
         "inputs": sorted(q.inputs.inputs.items()) if q.inputs is not None else [],
     }
@@ -82,13 +89,13 @@ def _mark(drawing: Any) -> Any:
     return dataclasses.replace(drawing, svg=Markup(drawing.svg))
 
 
-def _references(q: Quarterly) -> list[str]:
-    """Which group shape and scale belong to, and each population's own cautions."""
-    if q.lives is None:
-        return []
-    named = dict.fromkeys(f"Shape and scale belong to {population.reference}." for population in q.lives.populations)
-    said = dict.fromkeys(f"{p.origin}, {p.basis.replace('_', ' ')}: {text}" for p in q.lives.populations for text in p.cautions)
-    return [*named, *said]
+def _life_cautions(q: Quarterly) -> list[str]:
+    """Each population's own cautions, said once."""
+    said: dict[str, list[str]] = {}
+    for population in q.lives.populations if q.lives is not None else ():
+        for text in population.cautions:
+            said.setdefault(text, []).append(f"{population.origin}, {population.basis.replace('_', ' ')}")
+    return [f"{'; '.join(who)}: {text}" for text, who in said.items()]
 
 
 def _rate_tables(q: Quarterly) -> list[tuple[str, tuple[Any, ...]]]:

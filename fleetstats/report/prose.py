@@ -51,7 +51,8 @@ def _life(quarterly: Quarterly, origin: str) -> str:
         return ""
     text = f"Of {origin} cooling units one in ten has failed {_by(corrected)}"
     if recorded is not None and recorded.b10_years.estimate is not None:
-        text += f"; read from the records as they stand, with every condemned unit counted as failed, it would be {years(recorded.b10_years.estimate)}"
+        read = "as recorded" if origin == "reconditioned" else "read from the records as they stand, every condemned unit counted as failed, it would be"
+        text += f"; {read} {years(recorded.b10_years.estimate)}"
     return f"{text}."
 
 

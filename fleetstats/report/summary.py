@@ -15,8 +15,12 @@ def summary_lines(quarterly: Quarterly) -> list[tuple[str, str]]:
 def _records(quarterly: Quarterly) -> str:
     counts, files = quarterly.counts, quarterly.files
     span = f", {quarterly.period[0]} to {quarterly.period[1]}" if quarterly.period else ""
-    late = f"; {len(quarterly.incomplete)} shops report late" if quarterly.incomplete else ""
+    late = f"; {_number(len(quarterly.incomplete), 'shop')} not covered to the end" if quarterly.incomplete else ""
     return f"{counts.get('vehicles', 0):,.0f} vehicles, {counts.get('visits', 0):,.0f} refrigerator visits from {len(files)} files{span}{late}"
+
+
+def _number(n: int, noun: str) -> str:
+    return f"{n} {noun}" if n == 1 else f"{n} {noun}s"
 
 
 def _condemned(quarterly: Quarterly) -> list[tuple[str, str]]:
@@ -62,7 +66,7 @@ def _doubt(quarterly: Quarterly) -> list[tuple[str, str]]:
     silent = [answer for answer in quarterly.answers if answer.state == CANNOT_SAY]
     if not silent:
         return []
-    more = f" (and {len(silent) - 1} more questions, see the report)" if len(silent) > 1 else ""
+    more = f" (and {_number(len(silent) - 1, 'more question')}, see the report)" if len(silent) > 1 else ""
     return [("Cannot say", f"{silent[0].question} {silent[0].because} {silent[0].smallest_change}{more}")]
 
 
@@ -71,4 +75,4 @@ def _first(quarterly: Quarterly) -> list[tuple[str, str]]:
     if not off:
         return []
     named = ", ".join(dict.fromkeys(visit.vehicle_id or visit.visit_id for visit in off))
-    return [("Do first", f"{len(off)} open {'visit' if len(off) == 1 else 'visits'} with a finding that closes the safety gate: off hire ({named})")]
+    return [("Do first", f"{_number(len(off), 'open visit')} with a finding that closes the safety gate: off hire ({named})")]

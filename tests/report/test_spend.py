@@ -1,0 +1,70 @@
+"""Spend by quarter, checked by hand."""
+
+import datetime as dt
+
+import pandas as pd
+import pytest
+
+from fleetstats.errors import InputRefused
+from fleetstats.money import Money
+from fleetstats.report.spend import spend_by_quarter
+from fleetstats.settings import Settings
+from fleetstats.tables import SHOPS, VISITS
+
+SETTINGS = Settings(as_of=dt.date(2025, 12, 31), currency="USD", price_month="2025-12")
+SHOP = SHOPS.check(pd.DataFrame({"shop": ["A", "B"], "covers_from": [pd.Timestamp("2025-01-01"), None], "covers_to": [pd.Timestamp("2025-11-30"), None]}))
+
+
+def visits(**columns) -> pd.DataFrame:
+    n = len(columns["total_cost"])
+    held = {"visit_id": [str(i) for i in range(n)], "shop": ["A"] * n, "price_basis": ["USD 2025-12 net"] * n}
+    return VISITS.check(pd.DataFrame({**held, **columns}))
+
+
+def test_sums_by_the_quarter_of_release():
+    """Three visits, two quarters: 100 + 50 in the second, 30 in the third; days on quarter ends belong to their own quarter."""
+    table = spend_by_quarter(visits(total_cost=[100.0, 50.0, 30.0], date_out=pd.to_datetime(["2025-04-01", "2025-06-30", "2025-07-01"])), SHOP, SETTINGS, None)
+    assert table[["quarter", "spend", "visits"]].to_numpy().tolist() == [["2025-Q2", 150.0, 2], ["2025-Q3", 30.0, 1]]
+
+
+def test_what_others_paid_is_left_out():
+    """Warranty, renters and insurers pay for themselves; an unnamed payer is the fleet."""
+    paid = visits(total_cost=[100.0, 50.0, 7.0], date_out=pd.to_datetime(["2025-04-01"] * 3), payer=["warranty", "fleet", None])
+    table = spend_by_quarter(paid, SHOP, SETTINGS, None)
+    assert table["spend"].tolist() == [57.0]
+
+
+def test_a_quarter_not_covered_whole_is_incomplete():
+    """Shop A's records run to 30 November: its last quarter is incomplete, the one before whole."""
+    table = spend_by_quarter(visits(total_cost=[1.0, 1.0], date_out=pd.to_datetime(["2025-09-30", "2025-10-01"])), SHOP, SETTINGS, None)
+    assert table["complete"].tolist() == [True, False]
+
+
+def test_constant_money_by_index_and_rate():
+    """EUR 100 of 2025-06 at 1.10 is USD 110; the index goes from 100 to 110: USD 121 of 2025-12. Hand arithmetic."""
+    money = Money(base="USD", index={2025: [100.0] * 11 + [110.0]}, rates={"EUR": {2025: [1.1] * 12}})
+    table = spend_by_quarter(visits(total_cost=[100.0], date_out=pd.to_datetime(["2025-06-10"]), price_basis=["EUR 2025-06 net"]), SHOP, SETTINGS, money)
+    assert table["spend"].tolist() == pytest.approx([121.0])
+    assert table["price_basis"].tolist() == ["USD 2025-12 net"]
+
+
+def test_without_rates_currencies_stay_apart():
+    """No money.toml: one line per currency and quarter, nothing added across."""
+    basis = ["USD 2025-06 net", "EUR 2025-06 net"]
+    table = spend_by_quarter(visits(total_cost=[100.0, 40.0], date_out=pd.to_datetime(["2025-06-10"] * 2), price_basis=basis), SHOP, SETTINGS, None)
+    assert table["spend"].tolist() == [40.0, 100.0]
+    assert table["price_basis"].nunique() == 2
+
+
+def test_a_month_without_rate_is_refused():
+    """money.toml without the month of an amount: an error naming it, no neighbour's rate is guessed."""
+    money = Money(base="USD", index={2025: [100.0] * 12}, rates={"EUR": {2025: [1.1] * 3}})
+    with pytest.raises(InputRefused, match="EUR for 2025-06"):
+        spend_by_quarter(visits(total_cost=[100.0], date_out=pd.to_datetime(["2025-06-10"]), price_basis=["EUR 2025-06 net"]), SHOP, SETTINGS, money)
+
+
+def test_no_amounts_no_rows():
+    """Visits without amounts: an empty table with the same columns."""
+    table = spend_by_quarter(visits(total_cost=[None], date_out=pd.to_datetime(["2025-06-10"])), SHOP, SETTINGS, None)
+    assert table.empty
+    assert list(table.columns) == ["quarter", "price_basis", "spend", "visits", "complete"]

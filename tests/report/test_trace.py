@@ -1,0 +1,71 @@
+"""Following a name back to files and rows, on three rows made by hand."""
+
+import datetime as dt
+
+import pandas as pd
+import pytest
+
+from fleetstats.errors import InputRefused
+from fleetstats.histories import Histories
+from fleetstats.records import Fleet
+from fleetstats.report.trace import story
+from fleetstats.settings import Settings
+from fleetstats.tables import COMPONENT_EVENTS, EXPOSURE, TENURES
+
+DAY = pd.Timestamp
+FLEET = Fleet.from_tables(
+    {
+        "vehicles": pd.DataFrame({"vehicle_id": ["C-118"], "in_service": [DAY("2015-03-02")]}),
+        "visits": pd.DataFrame({
+            "visit_id": ["H:77"], "shop": ["Harbour workshop"], "vehicle_id": ["C-118"], "date_in": [DAY("2019-07-11")], "removed_serial": ["K100123"],
+            "symptom": ["SYM_NOCOOL_BOTH"], "total_cost": [1234.5], "price_basis": ["USD 2019-07 net"],
+        }),
+        "bench_tests": pd.DataFrame({
+            "bench_test_id": ["B1"], "serial": ["K100123"], "tested_on": [DAY("2019-08-02")], "outcome": ["no fault found"], "bench": ["Harbour bench"],
+        }),
+        "lineage": pd.DataFrame({
+            "table": ["visits", "visits", "bench_tests", "vehicles"], "record_id": ["H:77", "H:77", "B1", "C-118"],
+            "file": ["harbour.csv", "copy.csv", "bench.csv", "register.csv"], "row": [412, 9, 3, 118], "fate": ["accepted", "merged", "accepted", "accepted"],
+            "reason": [None, "same order and amount", None, None],
+        }),
+    },
+    Settings(as_of=dt.date(2025, 12, 31)),
+)
+TENURE = {
+    "tenure_id": "C-118/2015-03-02", "vehicle_id": "C-118", "serial": "K100123", "serial_basis": "confusion of letters", "origin": "new",
+    "installed": DAY("2015-03-02"), "ended": DAY("2019-07-11"), "unit_age_at_installed_years": 0.0, "entered_years": 0.0, "ended_years": 4.36,
+    "last_good_years": 4.36, "ending": "condemned", "shop": "Harbour workshop", "bench_outcome": "no fault found", "bench_test_id": "B1", "ended_by": "H:77",
+}
+HISTORIES = Histories(
+    tenures=TENURES.check(pd.DataFrame([TENURE])), component_events=COMPONENT_EVENTS.empty(), exposure=EXPOSURE.empty(), n_unjoined_bench_tests=0, summary={},
+)
+
+
+def test_a_visit_names_every_row_it_came_from():
+    """Both rows stand there, with the fate of each and why one was merged."""
+    told = "\n".join(story(FLEET, HISTORIES, "H:77"))
+    assert "harbour.csv, row 412 (accepted)" in told
+    assert "copy.csv, row 9 (merged: same order and amount)" in told
+    assert "1,234.50, stated in USD 2019-07 net" in told
+
+
+def test_a_unit_is_told_from_fitting_to_bench():
+    """Fitted, condemned at age 4.4 years (rounded), bench verdict, each with file and row, and the doubt about its serial."""
+    told = story(FLEET, HISTORIES, "K100123")
+    assert told[0] == "Cooling unit K100123"
+    assert told[1] == "2015-03-02  unit K100123 (new) fitted to C-118"
+    assert told[2].startswith("2019-07-11  condemned at age 4.4 years, by Harbour workshop")
+    assert any("doubt: the serial is known confusion of letters" in line for line in told)
+    assert told[-2:] == ["2019-08-02  bench Harbour bench: no fault found, received from not named", "            bench.csv, row 3 (accepted)"]
+
+
+def test_a_vehicle_begins_with_its_register_row():
+    """The vehicle's own row first, then the units it had."""
+    told = story(FLEET, HISTORIES, "C-118")
+    assert told[:3] == ["Vehicle C-118", "            register.csv, row 118 (accepted)", "2015-03-02  unit K100123 (new) fitted to C-118"]
+
+
+def test_an_unknown_name_is_refused_with_the_nearest():
+    """A slip of one letter is met with the name that was meant."""
+    with pytest.raises(InputRefused, match="K100123"):
+        story(FLEET, HISTORIES, "K10012B")

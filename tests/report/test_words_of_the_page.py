@@ -1,0 +1,109 @@
+"""Prose, summary and the list of what can be answered, from results made by hand."""
+
+import datetime as dt
+
+import pandas as pd
+import pytest
+
+from fleetstats.diagnosis import Bounds, NeedlessShare, RemovalAudit, SenderAudit, ShareIf
+from fleetstats.life import LifeEstimates, LifePopulation
+from fleetstats.records import Fleet
+from fleetstats.report import answerable, summary_lines
+from fleetstats.report.prose import paragraphs
+from fleetstats.report.quarterly import ANSWERED, BOUNDS, CANNOT_SAY
+from fleetstats.report.waiting import open_visits
+from fleetstats.results import Estimate
+from fleetstats.settings import Settings
+from tests.figures.made import decision
+from tests.report.made import quarterly
+
+
+def estimate(point, lower, upper, unit="share"):
+    return Estimate(estimate=point, lower=lower, upper=upper, level=0.9, method="by hand", unit=unit)
+
+
+def audit(*, anchored: bool) -> RemovalAudit:
+    share = estimate(0.31, 0.24, 0.38) if anchored else None
+    return RemovalAudit(
+        condemned=118, tested=41 if anchored else 4, no_fault=14 if anchored else 1, condemned_never_benched=18, anchored=anchored,
+        needless_share=NeedlessShare(tested_only=share, corrected=share, corrected_all_shops=share, method="by hand", bounds=Bounds(lower=0.1, upper=0.7)),
+        by_shop=(), by_bench_accuracy=(ShareIf(assumption="if", value=0.9, share=estimate(0.25, 0.2, 0.3)),) if anchored else (), by_odds_tested=(),
+        by_prior=(), scenarios=(), funnel=None,
+    )
+
+
+def population(origin: str, basis: str, b10: Estimate) -> LifePopulation:
+    one = estimate(1.8, 1.5, 2.1, "")
+    return LifePopulation(origin=origin, basis=basis, failures=50, reference="all", shape=one, scale_years=one, b10_years=b10, b50_years=b10)
+
+
+def lives(*populations: LifePopulation) -> LifeEstimates:
+    return LifeEstimates(populations=populations, conditional=(), failure_rate=None, model=None, refused=())
+
+
+def test_the_audit_in_words_holds_share_interval_and_counts():
+    """31 % (24 to 38) of the 100 units of shops that bench: 24 to 38 units; what a worse bench would give stands beside it."""
+    told = " ".join(sentence.text for sentence in paragraphs(quarterly(audit=audit(anchored=True)))["For the shop owner"])
+    assert "31.0 % (24.0 to 38.0) of the 100 condemned by shops that bench were healthy, that is 24 to 38 units" in told
+    assert "nine of ten cases it would be 25.0 % (20.0 to 30.0)" in told
+
+
+def test_without_an_anchor_no_share_is_said():
+    """Four verdicts: the bounds and nothing else, in prose, summary and list alike."""
+    made = quarterly(audit=audit(anchored=False))
+    told = " ".join(sentence.text for sentence in paragraphs(made)["For the shop owner"])
+    assert "10.0 % to 70.0 %" in told
+    assert "cannot say; too few bench tests" in dict(summary_lines(made))["Needless among them"]
+    answer = answerable.needless(made.audit, "")
+    assert (answer.state, answer.smallest_change) == (BOUNDS, answerable.BENCH_TEN)
+
+
+def test_an_interval_without_point_is_no_figure():
+    """Reconditioned units with ends too far apart: bounds only, no single age."""
+    made = lives(population("reconditioned", "corrected", estimate(None, 0.5, 2.6, "years")))
+    answer = answerable.life(made, "reconditioned", "")
+    assert answer.state == BOUNDS
+    assert "0.5 to 2.6 years" in answer.says
+    assert answerable.life(made, "new", "").state == CANNOT_SAY
+
+
+def test_a_life_with_point_is_answered_beside_the_recorded_one():
+    """Both ages stand in one sentence."""
+    made = lives(population("new", "corrected", estimate(4.1, 3.4, 4.9, "years")), population("new", "as_recorded", estimate(2.9, 2.5, 3.3, "years")))
+    assert answerable.life(made, "new", "").state == ANSWERED
+    assert dict(summary_lines(quarterly(lives=made)))["Life of a new unit"] == (
+        "one in ten has failed by 4.1 years (3.4 to 4.9); taken as recorded it would look like 2.9")
+
+
+def test_senders_alone_name_their_population():
+    """From a bench log alone the words never speak of units that were not sent."""
+    senders = SenderAudit(population="cores sent to this bench", cores=80, tested=60, no_fault=20, tested_only=None, corrected=estimate(0.3, 0.2, 0.4),
+                          bounds=Bounds(lower=0.1, upper=0.5), by_sender=(), by_bench_accuracy=())
+    told = " ".join(sentence.text for sentence in paragraphs(quarterly(senders=senders))["For the shop owner"])
+    assert told.startswith("Of 80 cores sent to this bench")
+    assert "Units never sent are not in it" in told
+
+
+@pytest.mark.parametrize(("priced", "decided", "state"), [(True, 2, ANSWERED), (True, 0, CANNOT_SAY), (False, 0, CANNOT_SAY)])
+def test_waiting_units_need_prices(priced, decided, state):
+    """No price, no recommendation: the least that would change it is the price file."""
+    answer = answerable.waiting(3, decided, priced)
+    assert answer.state == state
+    assert state == ANSWERED or "prices.toml" in answer.smallest_change
+
+
+def test_open_visits_put_closed_gates_first_and_know_no_future():
+    """A recall closes the gate; closed before not checked, then by vehicle; a visit reported after as_of is not there."""
+    fleet = Fleet.from_tables(
+        {
+            "vehicles": pd.DataFrame({"vehicle_id": ["A", "B", "C"], "recall_open": [False, False, True]}),
+            "visits": pd.DataFrame({
+                "visit_id": ["1", "2", "3", "4", "5"], "vehicle_id": ["B", "A", "C", "A", "B"], "status": ["open", "open", "open", "open", "closed"],
+                "opened_on": pd.to_datetime(["2025-12-01"] * 5), "reported_on": pd.to_datetime(["2025-12-02", None, "2025-12-02", "2026-01-05", None]),
+            }),
+        },
+        Settings(as_of=dt.date(2025, 12, 31)),
+    )
+    shown = open_visits(fleet, lambda name: decision())
+    assert [(v.visit_id, v.gate_state) for v in shown] == [("3", "closed"), ("2", "not checked"), ("1", "not checked")]
+    assert quarterly(open_visits=shown).off_hire == (shown[0],)
