@@ -82,7 +82,7 @@ def open_visit(world: World, vehicle: Vehicle, number: int, complaint: Complaint
     shop = complaint.shop or world.choose_shop(vehicle, number)
     opened = number + (0 if complaint.gap is not None or complaint.detection != "in use" else stream.whole(0, 2))
     date_in = opened + (0 if complaint.gap is not None else stream.whole(0, 2))
-    date_out = date_in + stream.whole(*world.scenario.visits.stay_component_days)
+    date_out = date_in + world.stay(world.scenario.visits.stay_component_days)
     visit = Visit(
         len(world.visits), vehicle, shop, complaint.cause, complaint.item, complaint.group, complaint.symptom, complaint.detection,
         number if complaint.detection == "in use" else None, opened, date_in, date_out, "repaired", complaint.gap,

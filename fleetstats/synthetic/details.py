@@ -38,7 +38,6 @@ def describe(scenario: Scenario, stream: Stream, visits: list[Visit]) -> None:
     for visit in visits:
         visit.technician = stream.pick(TECHNICIANS[visit.shop.name])
         visit.document = f"{PREFIX[visit.shop.name]}{20000 + visit.number * 3 + stream.whole(0, 2)}"
-        visit.reported = visit.date_out + visit.shop.reporting_days
         _money(scenario, stream, visit)
         _doubts(scenario, stream, visit)
         _sentences(stream, visit)

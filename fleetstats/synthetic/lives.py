@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from fleetstats.synthetic.codes import OTHER_FAULTS
+from fleetstats.synthetic.codes import COOLING_ITEMS, OTHER_FAULTS, SYMPTOMS
 from fleetstats.synthetic.complaints import Complaint, notice_failure, open_visit, outside_fault, unit_fails
 from fleetstats.synthetic.draws import Stream
 from fleetstats.synthetic.fleet import Foundry, make_vehicles
 from fleetstats.synthetic.scenario import Scenario
-from fleetstats.synthetic.seasons import YEAR, date, seasons_between
+from fleetstats.synthetic.seasons import YEAR, date, in_season, seasons_between
 from fleetstats.synthetic.swaps import age_of, exchange
 from fleetstats.synthetic.things import Vehicle
 from fleetstats.synthetic.world import World, years_in_service
@@ -22,6 +22,7 @@ def simulate(scenario: Scenario, stream: Stream, vehicles: int) -> World:
         world.plan(world.records_begin(vehicle), vehicle, lambda w, v, n: w.survey(v))
         for first, last in seasons_between(vehicle.depot, vehicle.in_service, min(vehicle.planned_exit, world.end)):
             _plan_season(world, vehicle, first, last)
+    _plan_open_orders(world)
     world.run()
     for vehicle in world.vehicles:
         if vehicle.gone_on <= world.end:
@@ -44,6 +45,22 @@ def _plan_season(world: World, vehicle: Vehicle, first: int, last: int) -> None:
     world.plan(start + stream.whole(3, 14), vehicle, _sight)
     world.plan(last - stream.whole(0, 21), vehicle, _sight)
     world.plan(last + 0.5, vehicle, _season_ends)
+
+
+def _plan_open_orders(world: World) -> None:
+    """Complaints shortly before the end, at depots in season, which no shop has dealt with yet."""
+    here = [vehicle for vehicle in world.vehicles if in_season(vehicle.depot, world.end) and vehicle.planned_exit > world.end]
+    for place in range(min(world.scenario.visits.open_at_end, len(here))):
+        group = "leak" if place == 0 else world.stream.weighted(world.scenario.outside.symptoms)
+        item, symptom = world.stream.weighted(COOLING_ITEMS[group]), world.stream.weighted(SYMPTOMS[group])
+        complaint = Complaint("outside", item, group, symptom, "in use")
+        world.plan(world.end - world.stream.whole(8, 12), world.stream.pick(here), lambda w, v, n, c=complaint: _wait(w, v, n, c))  # type: ignore[misc]
+
+
+def _wait(world: World, vehicle: Vehicle, number: int, complaint: Complaint) -> None:
+    if number > vehicle.free_from and not vehicle.failed:
+        visit = open_visit(world, vehicle, number, complaint)
+        visit.date_out = vehicle.free_from = world.end + world.stream.whole(2, 20)
 
 
 def other_fault(world: World, vehicle: Vehicle, number: int) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 
 from fleetstats.synthetic.seasons import date
 from fleetstats.synthetic.things import Visit
+from fleetstats.synthetic.world import reported_on
 
 Value = str | float | int | bool | dt.date | None
 
@@ -49,6 +50,7 @@ def visit_row(visit: Visit, end: int) -> Row:
         "date_in": date(visit.date_in), "detection": visit.detection, "symptom": visit.symptom or None, "complaint_text": visit.complaint_text,
     }
     open_still = visit.date_out > end
+    values["reported_on"] = date(reported_on(visit, end)) if visit.shop.lists_open_after_days is not None else None
     values |= {"status": "open"} if open_still else {"status": "closed", "date_out": date(visit.date_out), **_work(visit)}
     return Row(values, event_name(visit), sort=float(visit.date_in if open_still else visit.date_out), visit=visit)
 

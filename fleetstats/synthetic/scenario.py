@@ -86,6 +86,9 @@ class VisitPlan(Document):
     comeback_mean_days: float
     stay_component_days: tuple[int, int]
     stay_swap_days: tuple[int, int]
+    backorder: Share
+    backorder_mean_days: float
+    open_at_end: int
     suspect: Share
     deny: Share
     reading: Share
@@ -105,6 +108,8 @@ class BenchPlan(Document):
     weak_logit: float
     reconditioned_logit: float
     lag_days: tuple[int, int]
+    names_vehicle: Share
+    outside_faulty: Share
     outside_senders: float
 
 
@@ -116,6 +121,7 @@ class Fitting(Document):
     put_back: Share
     own_reconditioned: Share
     recondition_core: Share
+    rebuild_passes: Share
     unknown_origin: Share
 
 
@@ -157,7 +163,10 @@ class Improvement(Document):
 
 
 class Shop(Document):
-    """A workshop: whom it serves, how it judges, what it benches and fits."""
+    """A workshop: whom it serves, how it judges, what it benches and fits.
+
+    lists_open_after_days: its lists hold the day a line was sent, and open orders this many days after the vehicle came in.
+    """
 
     name: str
     own: bool
@@ -179,6 +188,7 @@ class Shop(Document):
     origins: dict[Literal["new", "reconditioned"], Share]
     rate_per_hour: float
     reporting_days: int
+    lists_open_after_days: int | None = None
 
 
 class BenchShares(Document):
@@ -209,6 +219,7 @@ class Diseases(Document):
     hours_written: Share
     personal: Share
     corrected: Share
+    bench_without_serial: Share
     tyre_rows: float
 
 

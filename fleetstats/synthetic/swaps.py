@@ -16,7 +16,7 @@ def condemn(world: World, visit: Visit) -> None:
     """The shop removes the unit because it is said to be at fault."""
     visit.kind, visit.reason = "swapped", "fault of the unit"
     visit.removed = visit.vehicle.unit
-    visit.date_out = visit.date_in + world.stream.whole(*world.scenario.visits.stay_swap_days)
+    visit.date_out = visit.date_in + world.stay(world.scenario.visits.stay_swap_days)
     failed = visit.cause == "failed"
     if visit.shop.own and not failed and world.stream.chance(world.scenario.fitting.put_back) and _put_back(world, visit):
         return
@@ -34,7 +34,7 @@ def condemn(world: World, visit: Visit) -> None:
 def exchange(world: World, visit: Visit, reason: str, *, whole: bool = False) -> None:
     """A new unit (or refrigerator) is fitted for a reason that is no verdict on the unit."""
     visit.kind, visit.reason, visit.removed, visit.whole = "swapped", reason, visit.vehicle.unit, whole
-    visit.date_out = visit.date_in + world.stream.whole(*world.scenario.visits.stay_swap_days)
+    visit.date_out = visit.date_in + world.stay(world.scenario.visits.stay_swap_days)
     _put_in(world, visit, world.foundry.new(visit.vehicle.size, visit.vehicle.depot, visit.date_out), "new")
 
 
@@ -157,7 +157,7 @@ def _rebuild(world: World, visit: Visit, start: int) -> None:
 
 
 def _rebuild_record(world: World, serial: str, started: int, finished: int) -> Rebuild:
-    passed, hours = world.stream.chance(0.92), round(world.stream.between(3.0, 6.5), 1)
+    passed, hours = world.stream.chance(world.scenario.fitting.rebuild_passes), round(world.stream.between(3.0, 6.5), 1)
     return Rebuild(serial, started, finished, passed, hours, round(price_level(60 + hours * 45, finished), 2))
 
 

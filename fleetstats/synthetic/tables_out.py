@@ -47,12 +47,13 @@ def bench_rows(world: World, stream: Stream, recorded: set[int]) -> dict[str, li
 def _bench_row(world: World, stream: Stream, test: BenchTest) -> Row:
     assert test.visit is not None
     row = Row(_bench_values(test), event_name(test.visit), sort=float(test.tested))
-    names_vehicle, mark = stream.chance(0.3), stream.u()
+    plan = world.scenario.diseases
+    names_vehicle, mark = stream.chance(world.scenario.bench.names_vehicle), stream.u()
     row.values["vehicle_id"] = test.visit.vehicle.vehicle_id if names_vehicle else None
-    if mark < 0.04:
+    if mark < plan.bench_without_serial:
         row.values["serial"] = None
         row.plant("bench_without_serial", joined=names_vehicle)
-    elif mark < 0.04 + world.scenario.diseases.letter_for_digit and confused(test.serial) != test.serial:
+    elif mark < plan.bench_without_serial + plan.letter_for_digit and confused(test.serial) != test.serial:
         row.values["serial"] = confused(test.serial)
         row.plant("letter_for_digit", column="serial", serial=plain_serial(test.serial))
     row.visit = test.visit
@@ -70,7 +71,7 @@ def _bench_values(test: BenchTest) -> dict[str, Value]:
 def _outside_row(world: World, stream: Stream, bench: str) -> Row:
     shop = next(shop for shop in world.scenario.shops if shop.bench_name == bench)
     tested = int(stream.between(day(world.scenario.covers_from(shop)) + 30, world.end - 30))
-    size, failed = stream.pick(world.scenario.sizes), stream.chance(0.62)
+    size, failed = stream.pick(world.scenario.sizes), stream.chance(world.scenario.bench.outside_faulty)
     outcome = bench_outcome(world, "failed" if failed else "outside")
     serial = world.foundry.serial(size, tested - stream.between(2.0, 9.0) * YEAR)
     test = BenchTest(bench, serial, size, stream.pick(SENDERS), None, tested - 2, tested, min(world.end, tested + stream.whole(0, 20)), outcome,

@@ -84,7 +84,6 @@ class Visit:
     parts: float = 0.0
     other: float = 0.0
     document: str = ""
-    reported: int = 0
     readings: list[Reading] = field(default_factory=list)
     complaint_text: str = ""
     cause_text: str = ""

@@ -88,8 +88,21 @@ class World:
     def recorded(self, visit: Visit) -> bool:
         """Whether a line about the visit, finished or open, reached us by the end."""
         begin = max(day(self.scenario.covers_from(visit.shop)), day(visit.vehicle.depot.records_from))
-        last = visit.date_in if visit.date_out > self.end else visit.date_out
-        return begin <= visit.opened <= day(self.scenario.covers_to(visit.shop)) and last + visit.shop.reporting_days <= self.end
+        return begin <= visit.opened <= day(self.scenario.covers_to(visit.shop)) and reported_on(visit, self.end) <= self.end
+
+    def stay(self, days: tuple[int, int]) -> int:
+        """Days a vehicle stays in a shop; some wait for a part."""
+        waits = self.stream.chance(self.scenario.visits.backorder)
+        waiting = self.stream.exponential(self.scenario.visits.backorder_mean_days)
+        return self.stream.whole(*days) + (int(waiting) if waits else 0)
+
+
+def reported_on(visit: Visit, end: int) -> int:
+    """Day the line of the visit became known; an order still open at `end` is listed earlier by some shops."""
+    shop = visit.shop
+    if visit.date_out > end:
+        return visit.date_in + (shop.reporting_days if shop.lists_open_after_days is None else shop.lists_open_after_days)
+    return visit.date_out + shop.reporting_days
 
 
 def years_in_service(vehicle: Vehicle, number: float) -> float:
