@@ -1,5 +1,6 @@
 """Histories: one row per stay of a unit in a vehicle, faults outside the unit, and vehicle-years."""
 
+from fleetstats.histories.build import build_histories
 from fleetstats.histories.result import Histories
 
-__all__ = ["Histories"]
+__all__ = ["Histories", "build_histories"]

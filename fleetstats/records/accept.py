@@ -9,10 +9,10 @@ import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records.exchange import day_of
+from fleetstats.records.stacking import texts
 from fleetstats.sources import SourceFile
 
 MADE_KEYS = ("visit_id", "bench_test_id")
-ADDRESS = ("file", "sheet", "row", "source", "reason")
 
 
 def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
@@ -24,12 +24,12 @@ def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
 
 def _addressed(file: SourceFile, table: tables.Table) -> pd.DataFrame:
     said = table.conform(file.rows[[name for name in table.columns if name in file.rows]])
-    address = {"file": file.file, "sheet": file.rows["sheet"], "row": file.rows["row"], "source": file.source, "reason": ""}
-    return said.assign(**address).astype(_ADDRESS_TYPES)
+    return said.assign(file=file.file, sheet=file.rows["sheet"], row=file.rows["row"], source=file.source, reason="").astype(_ADDRESS_TYPES)
 
 
 def _no_rows(table: tables.Table) -> pd.DataFrame:
-    return table.empty().assign(**dict.fromkeys(ADDRESS)).astype(_ADDRESS_TYPES)
+    address = pd.DataFrame({name: pd.Series(dtype=dtype) for name, dtype in _ADDRESS_TYPES.items()})
+    return pd.concat([table.empty(), address], axis=1)
 
 
 _ADDRESS_TYPES = {"file": "string", "sheet": "string", "row": "Int64", "source": "string", "reason": "string"}
@@ -81,7 +81,6 @@ def told_by_sources(files: Iterable[SourceFile]) -> pd.DataFrame:
 
 def _rejects_of(file: SourceFile) -> list[dict[str, object]]:
     refused = file.fates[file.fates["fate"] == "rejected"]
-    sheets = refused["sheet"].astype(object).where(refused["sheet"].notna(), None)
-    lost = set(zip(sheets, refused["row"].astype(int), strict=True))
+    lost = set(zip(texts(refused["sheet"]), refused["row"].astype(int), strict=True))
     scopes = ["row" if (problem.sheet, problem.row) in lost else "cell" for problem in file.problems]
-    return [problem.to_dict() | {"file": problem.file or file.file, "scope": scope} for problem, scope in zip(file.problems, scopes, strict=True)]
+    return [{**problem.to_dict(), "file": problem.file or file.file, "scope": scope} for problem, scope in zip(file.problems, scopes, strict=True)]

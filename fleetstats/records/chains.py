@@ -9,6 +9,7 @@ import pandas as pd
 from fleetstats.records.exchange import OWN_UNIT, is_exchange, opened, removed_on
 from fleetstats.records.serials import CHAIN, CONFUSION
 from fleetstats.records.spelling import folded
+from fleetstats.records.stacking import texts
 
 SWAPPED = "removed and fitted serials stood in each other's column"
 
@@ -36,9 +37,8 @@ def follow_chains(visits: pd.DataFrame, first_serials: dict[str, str]) -> pd.Dat
     """
     some = visits[is_exchange(visits) & visits["vehicle_id"].notna()]
     some = some.assign(_day=removed_on(some), _opened=opened(some)).sort_values(["vehicle_id", "_day", "_opened", "visit_id"], kind="stable")
-    plain = some[["removed_serial", "fitted_serial"]].astype(object).where(some[["removed_serial", "fitted_serial"]].notna(), None)
     own = some["fitted_origin"].isin(OWN_UNIT)
-    chain = [Exchange(*row) for row in zip(plain["removed_serial"], plain["fitted_serial"], own, strict=True)]
+    chain = [Exchange(*row) for row in zip(texts(some["removed_serial"]), texts(some["fitted_serial"]), own, strict=True)]
     bounds: dict[str, list[Exchange]] = {}
     for vehicle, exchange in zip(some["vehicle_id"], chain, strict=True):
         bounds.setdefault(vehicle, []).append(exchange)

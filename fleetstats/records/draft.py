@@ -11,6 +11,7 @@ import pandas as pd
 from fleetstats import tables
 from fleetstats.records.accept import at_the_door, gather
 from fleetstats.records.ledger import entries
+from fleetstats.records.stacking import texts
 from fleetstats.records.supersede import superseded
 from fleetstats.sources import SourceFile
 
@@ -46,9 +47,11 @@ class Draft:
         ids: record id by group (missing where the table has no key).
         """
         accepted = np.isin(at, leaders)
-        self.rows.loc[at, "fate"] = np.where(accepted, "accepted", "merged")
-        self.rows.loc[at, "record_id"] = pd.array(pd.Series(groups).map(ids).to_numpy(object, na_value=None), dtype="string")
-        self.rows.loc[at, "why"] = np.where(accepted, "", why)
+        fates = pd.DataFrame({
+            "fate": np.where(accepted, "accepted", "merged"), "record_id": texts(pd.Series(groups).map(ids)), "why": np.where(accepted, "", why),
+        }, index=at, dtype="string")
+        for name in fates.columns:
+            self.rows[name] = fates[name].reindex(self.rows.index).fillna(self.rows[name])
         self._follow_corrections()
 
     def _follow_corrections(self) -> None:
@@ -66,8 +69,8 @@ class Draft:
         if inferred is not None:
             more = self.rows["record_id"].map(inferred).astype("string").where(self.rows["fate"] == "accepted").fillna("")
             reasons = _joined(reasons, more)
-        reason = reasons.where(reasons != "", pd.NA)
-        return entries(self.rows, self.table.name, "", record_id=self.rows["record_id"], reason=reason).assign(fate=self.rows["fate"].reset_index(drop=True))
+        reason = reasons.mask(reasons == "")
+        return entries(self.rows, self.table.name, reason)
 
     def note(self, where: pd.Series, text: pd.Series | str) -> None:
         """Add to the reason of the rows `where` (boolean, index of rows)."""

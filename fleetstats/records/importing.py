@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pandas as pd
+
 from fleetstats.records.account import ImportAccount
 from fleetstats.records.build import build_records
 from fleetstats.records.fleet import Fleet
@@ -42,7 +44,7 @@ def load_fleet(project: Project) -> Fleet:
     return Fleet(**frames, settings=project.settings, fingerprint=Fingerprint(inputs=inputs, seed=project.settings.seed))
 
 
-def _account(files: object, unknown: object, problems: int, inputs: dict[str, str], project: Project, *, changed: bool) -> ImportAccount:
+def _account(files: pd.DataFrame, unknown: pd.DataFrame, problems: int, inputs: dict[str, str], project: Project, *, changed: bool) -> ImportAccount:
     return ImportAccount(
         files=files, unknown=unknown, problems=problems, changed=changed, inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
     )

@@ -13,9 +13,9 @@ from fleetstats.sources import SourceFile
 from fleetstats.tables.ledger import FATES
 
 
-def entries(rows: pd.DataFrame, table: str, fate: str, *, record_id: object = pd.NA, reason: object = "") -> pd.DataFrame:
-    """Rows of `lineage` for `rows` (which carry file, sheet, row) that met one fate."""
-    said = rows[["file", "sheet", "row"]].assign(table=table, record_id=record_id, fate=fate, reason=reason)
+def entries(rows: pd.DataFrame, table: str, reason: pd.Series) -> pd.DataFrame:
+    """Rows of `lineage` for `rows`, which carry file, sheet, row, record_id and fate."""
+    said = rows[["file", "sheet", "row", "record_id", "fate"]].assign(table=table, reason=reason)
     return tables.LINEAGE.conform(said.reset_index(drop=True))
 
 
@@ -35,9 +35,10 @@ def account(files: Iterable[SourceFile], lineage: pd.DataFrame) -> pd.DataFrame:
     counted.columns = pd.Index([name.replace(" ", "_") for name in FATES])
     table = read.merge(counted.reset_index(), on="file")
     twice = lineage[lineage.duplicated(["file", "sheet", "row", "table"])]["file"]
-    wrong = table[(table[list(counted.columns)].sum(axis=1) != table["rows_read"]) | table["file"].isin(twice)]
+    accounted = table[list(counted.columns)].sum(axis=1)
+    wrong = table[(accounted != table["rows_read"]) | table["file"].isin(twice)]
     if len(wrong):
-        raise InputRefused(_not_accounted(row.file, int(row.rows_read), int(sum(row[-6:]))) for row in wrong.itertuples(index=False))
+        raise InputRefused(_not_accounted(*row) for row in zip(wrong["file"], wrong["rows_read"], accounted[wrong.index], strict=True))
     return tables.FILES.check(table)
 
 

@@ -9,6 +9,7 @@ from scipy.sparse.csgraph import connected_components
 
 from fleetstats.records.exchange import opened
 from fleetstats.records.spelling import normal
+from fleetstats.records.stacking import texts
 
 SENT_ON = "ACT_SENT_ON"
 MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
@@ -79,7 +80,7 @@ def document_form(documents: pd.Series) -> pd.Series:
 def _same_document(visits: pd.DataFrame) -> Links:
     keys = pd.DataFrame({"document": document_form(visits["document"]), "amount": amount(visits), "date": opened(visits)})
     first, second = equal_keys(keys, keys.notna().all(axis=1))
-    vehicle = visits["vehicle_id"].to_numpy(object, na_value=None)
+    vehicle = texts(visits["vehicle_id"])
     agree = [a is None or b is None or a == b for a, b in zip(vehicle[first], vehicle[second], strict=True)]
     return first[agree], second[agree]
 

@@ -8,6 +8,7 @@ import pandas as pd
 from fleetstats.records.draft import Draft
 from fleetstats.records.keys import bench_test_ids
 from fleetstats.records.merging import COPY, Links, copies, equal_keys, grouped
+from fleetstats.records.stacking import texts
 
 SAME_TEST = "same bench and number"
 SAME_DAY = "same serial and day of test"
@@ -57,6 +58,6 @@ def _first_known(rows: pd.DataFrame, groups: np.ndarray) -> pd.DataFrame:
 
 
 def _one_unit(rows: pd.DataFrame, links: Links) -> Links:
-    serial = rows["serial"].to_numpy(object, na_value=None)
+    serial = texts(rows["serial"])
     agree = [a is None or b is None or a == b for a, b in zip(serial[links[0]], serial[links[1]], strict=True)]
     return links[0][agree], links[1][agree]

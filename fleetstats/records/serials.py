@@ -66,3 +66,10 @@ def _known(rows: pd.DataFrame) -> str | None:
     if len(usual) > 1:
         usual = usual[usual["registered"]]
     return str(usual["form"].iloc[0]) if len(usual) == 1 else None
+
+
+def how_known(lineage: pd.DataFrame) -> pd.DataFrame:
+    """How serials of visits were inferred, told by the reasons of `lineage`: index visit_id, columns removed and fitted, missing where read."""
+    told = lineage[(lineage["table"] == "visits") & (lineage["fate"] == "accepted") & lineage["reason"].notna()]
+    found = {role: told["reason"].str.extract(rf"{role} serial: ({CHAIN}|{CONFUSION})", expand=False) for role in ("removed", "fitted")}
+    return pd.DataFrame(found).set_axis(told["record_id"])

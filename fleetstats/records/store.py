@@ -16,7 +16,7 @@ from fleetstats.records.fleet import STORED
 SCHEMA = 1
 """Number of the store's layout; another one is refused, never migrated: the store is rebuilt from raw/."""
 WAIT_SECONDS = 10.0
-_SAFE = {"autoinstall_known_extensions": "false", "autoload_known_extensions": "false"}
+_SAFE: dict[str, str | bool | int | float | list[str]] = {"autoinstall_known_extensions": "false", "autoload_known_extensions": "false"}
 _EXTRA_DDL = (
     "CREATE TABLE meta (schema_version BIGINT)",
     "CREATE TABLE inputs (name VARCHAR, sha256 VARCHAR)",

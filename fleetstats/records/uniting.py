@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from fleetstats.records.exchange import is_exchange
+from fleetstats.records.exchange import is_exchange, opened
 from fleetstats.records.merging import MONEY, amount, document_form
 
 ADDED = [*MONEY, "labour_hours"]
@@ -16,12 +16,12 @@ LATEST = ["date_out"]
 def leading_order(visits: pd.DataFrame) -> np.ndarray:
     """Positions in the order in which rows speak for their event.
 
-    A row that names an exchange comes first, then one with a release day, then one with money, then by address, so that
+    A row that names an exchange comes first, then one with a release day, then one with money, then the earlier one, then by address, so that
     a telephone report read from an earlier file does not give the event its shop and number.
     """
     keys = pd.DataFrame({
         "exchange": ~is_exchange(visits), "released": visits["date_out"].isna(), "money": amount(visits).isna(),
-        "file": visits["file"], "sheet": visits["sheet"].fillna(""), "row": visits["row"],
+        "opened": opened(visits), "file": visits["file"], "sheet": visits["sheet"].fillna(""), "row": visits["row"],
     }).reset_index(drop=True)
     return keys.sort_values(list(keys.columns), kind="stable").index.to_numpy()
 

@@ -1,0 +1,53 @@
+"""Histories of a fleet, as far as they were known at `as_of`."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from fleetstats.histories.component_events import component_events
+from fleetstats.histories.known import known_visits
+from fleetstats.histories.result import Histories
+from fleetstats.histories.tenures import tenures
+from fleetstats.histories.windows import exposure, observed_vehicles
+from fleetstats.records import Fleet
+
+
+def build_histories(fleet: Fleet) -> Histories:
+    """Tenures, component events and exposure from what was reported by `as_of`."""
+    as_of = pd.Timestamp(fleet.settings.as_of)
+    visits = known_visits(fleet.visits, as_of)
+    vehicles = observed_vehicles(fleet, visits, as_of)
+    stays, unjoined = tenures(fleet, vehicles, visits)
+    events, watched = component_events(fleet, vehicles, visits), exposure(fleet, vehicles)
+    return Histories(
+        tenures=stays, component_events=events, exposure=watched, n_unjoined_bench_tests=unjoined,
+        summary=_summary(fleet, vehicles, visits, stays, watched, unjoined), notes=_notes(fleet, visits, stays, vehicles), inputs=fleet.fingerprint,
+    )
+
+
+def _summary(
+    fleet: Fleet, vehicles: pd.DataFrame, visits: pd.DataFrame, stays: pd.DataFrame, watched: pd.DataFrame, unjoined: int,
+) -> dict[str, float]:
+    condemned = stays["ending"] == "condemned"
+    origins = {f"tenures_{origin}": int((stays["origin"] == origin).sum()) for origin in ("new", "reconditioned", "unknown")}
+    return {
+        "vehicles": len(vehicles), "visits": len(visits), "condemned": int(condemned.sum()),
+        "tested": int((condemned & stays["bench_outcome"].notna()).sum()), "unjoined_bench_tests": unjoined, "tenures": len(stays), **origins,
+        "vehicles_with_sightings": int(vehicles["vehicle_id"].isin(fleet.sightings["vehicle_id"]).sum()), "vehicle_years": float(watched["years"].sum()),
+    }
+
+
+def _notes(fleet: Fleet, visits: pd.DataFrame, stays: pd.DataFrame, vehicles: pd.DataFrame) -> tuple[str, ...]:
+    named = fleet.visits["vehicle_id"].notna()
+    unseen = int((stays["entered_years"] >= stays["ended_years"]).sum())
+    several = {name: int(stays["faults"].str.contains(name).fillna(False).sum()) for name in ("overlap", "gap", "jump", "teleport")}
+    said = [
+        (int((~named).sum()), "visits name no vehicle and belong to no history."),
+        (int(named.sum()) - len(visits), "visits name no day, or became known after the reporting day, and were not used."),
+        (len(vehicles) - len(fleet.vehicles), "vehicles stand in visits and not in the register; the first unit of each has an unknown age."),
+        (unseen, "tenures lie outside the recorded time or have a unit of unknown age: they count in the audit and give no life."),
+        *((count, f"tenures have a fault of history named '{name}'.") for name, count in several.items()),
+    ]
+    notes = tuple(f"{count} {text}" for count, text in said if count > 0)
+    sightings = "No record says on which days refrigerators worked: units still in service count as working until the records end."
+    return (*notes, sightings) if fleet.sightings.empty else notes

@@ -1,0 +1,23 @@
+"""Small bridges: frames put under each other, text columns as plain Python."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+import pandas as pd
+
+
+def stacked(frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
+    """The rows of frames with the same columns and dtypes, index from 0; frames without rows take no part in finding dtypes."""
+    parts = list(frames)
+    filled = [part for part in parts if len(part)]
+    return pd.concat(filled, ignore_index=True) if filled else parts[0].reset_index(drop=True)
+
+
+def texts(column: pd.Series) -> np.ndarray:
+    """A text column as an array of str, None where it is missing."""
+    missing = column.isna().to_numpy(bool)
+    plain = np.asarray(column.astype("object"), dtype=object).copy()
+    plain[missing] = None
+    return plain
