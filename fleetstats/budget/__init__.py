@@ -1,5 +1,5 @@
 """What the coming quarters will need."""
 
-from fleetstats.budget.next_year import NextYear
+from fleetstats.budget.next_year import NextYear, next_year
 
-__all__ = ["NextYear"]
+__all__ = ["NextYear", "next_year"]
