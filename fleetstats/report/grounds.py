@@ -79,7 +79,7 @@ class Grounds:
 
     def next_year(self) -> NextYear:
         """What the next four quarters will need. Raises CannotAnswer without a life or a needless rate."""
-        return next_year(self.histories, self.causes, self.lives, self.needless, self.prices, self.fleet.settings)
+        return next_year(self.histories, self.causes, self.lives, self.needless, self.prices, self.fleet.settings, vehicles=self.fleet.vehicles)
 
 
 def fleet_of(project: Project, level: float | None, seed: int | None) -> Fleet:

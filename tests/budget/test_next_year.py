@@ -35,7 +35,8 @@ def histories(ages: list[float], *, origin: str = "new", condemned: int = 0) -> 
     years = [(e - i).days / 365.25 for e, i in zip(ended, installed, strict=True)]
     frame = pd.DataFrame({
         "tenure_id": [f"t{i}" for i in range(n + condemned)], "vehicle_id": [f"V{i}" for i in range(n + condemned)], "origin": origin,
-        "installed": pd.Series(installed, dtype="datetime64[s]").dt.floor("D"), "ended": pd.Series(ended, dtype="datetime64[s]"), "unit_age_at_installed_years": 0.0, "entered_years": 0.0, "ended_years": years,
+        "installed": pd.Series(installed, dtype="datetime64[s]").dt.floor("D"), "ended": pd.Series(ended, dtype="datetime64[s]"),
+        "unit_age_at_installed_years": 0.0, "entered_years": 0.0, "ended_years": years,
         "last_good_years": years, "ending": ["in service"] * n + ["condemned"] * condemned, "size_l": 150.0,
     })
     tenures = tables.TENURES.check(frame)
