@@ -5,6 +5,8 @@ import pytest
 
 from fleetstats import tables
 from fleetstats.diagnosis import audit_removals, draw_causes
+from fleetstats.diagnosis.anchored import need_probabilities
+from fleetstats.diagnosis.design import Design
 from fleetstats.errors import CannotAnswer
 from tests.life.simulated import SETTINGS, Truth, histories_of, simulate
 
@@ -102,6 +104,16 @@ def test_shops_that_never_bench_are_left_out_of_the_headline_and_drawn_wider():
     assert any("never bench" in text for text in audit.cautions)
     widths = {row.shop: row.corrected.upper - row.corrected.lower for row in audit.by_shop}
     assert min(widths[row.shop] for row in borrowed) > max(widths[row.shop] for row in audit.by_shop if row.tested >= 20)
+
+
+def test_a_shop_without_a_bench_is_drawn_with_a_spread_of_one_and_a_half():
+    """200 verdicts at two alike shops, a third shop with none: over 2,000 draws its chances differ on the logit scale by a spread of 1.5 or a little more."""
+    rows = Design(matrix=np.ones((210, 1)), prior_mean=np.zeros(1), prior_sd=np.full(1, 2.5), names=("level",), shop=np.repeat([0, 1, 2], [100, 100, 10]),
+                  shop_names=np.array(["a", "b", "c"]))
+    tested, no_fault = rows.shop < 2, (np.arange(210) % 4 == 0) & (rows.shop < 2)
+    right = np.full((2_000, 200), 0.97)
+    chance = need_probabilities(rows, tested, no_fault, (right, right), (right[0], right[0]), 1.0, np.random.default_rng(7))[:, -1]
+    assert 1.4 < np.std(np.log(chance / (1 - chance))) < 1.9
 
 
 def test_no_shop_with_twenty_verdicts_leaves_the_interval_of_its_own_bench():
