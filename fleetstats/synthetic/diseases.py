@@ -141,7 +141,7 @@ def _repeated(plan: Diseases, stream: Stream, rows: list[Row]) -> list[Row]:
             extra.append(_again(row, "duplicate_within", 0.0))
         elif limits[0] <= mark < limits[1] and row.values["payer"] == "fleet" and row.sort + 40 < last:
             extra.append(_again(row, "resubmitted", 30.0, payer="warranty"))
-        elif limits[1] <= mark < limits[2] and _shop(row) != "Roadside van":
+        elif limits[1] <= mark < limits[2] and _shop(row) != "Roadside van" and row.visit and row.visit.date_out > row.visit.date_in:
             extra.append(_split(row))
     return extra
 
