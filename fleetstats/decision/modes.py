@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -20,7 +21,7 @@ Floats = npt.NDArray[np.float64]
 class FindingRow(Document):
     """One line of the table: the checks that answer it, in words when bad and when good, and P(bad | mode) with sources.
 
-    hours: hands-on; days: waiting (both from memory). bypasses: the check bypasses a protection or opens a gas path.
+    bad_when: outcome that counts as bad here ("pass" where passing speaks for a fault outside the unit). hours: hands-on; days: waiting (both from memory). bypasses: the check bypasses a protection or opens a gas path.
     """
 
     name: str
@@ -32,6 +33,7 @@ class FindingRow(Document):
     hours: float = 0.0
     days: float = 0.0
     bypasses: bool = False
+    bad_when: Literal["pass", "fail"] = "fail"
     cells: dict[str, Cell]
 
 
@@ -67,12 +69,12 @@ class ModeTable:
     bad_given_mode: Floats = field(repr=False)
 
     def findings(self, outcomes: Mapping[str, str]) -> list[tuple[int, bool]]:
-        """Rows answered by these checks (code -> "pass" or "fail"), in the order the checks stand; bad when any check of the row failed."""
+        """Rows answered by these checks (code -> "pass" or "fail"), in the order the checks stand; bad when any check of the row says so."""
         found: dict[int, bool] = {}
         for check, outcome in outcomes.items():
             for index, row in enumerate(self.rows):
                 if check in row.checks and outcome in ("pass", "fail"):
-                    found[index] = found.get(index, False) or outcome == "fail"
+                    found[index] = found.get(index, False) or outcome == row.bad_when
         return list(found.items())
 
 

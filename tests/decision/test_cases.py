@@ -1,9 +1,12 @@
 """Cases: readings become pass or fail by named limits, and what cannot be is refused with file, field and remedy."""
 
 import datetime as dt
+import tomllib
+from pathlib import Path
 
 import pytest
 
+from fleetstats import vocabulary
 from fleetstats.decision import case_from_visit, read_case
 from fleetstats.decision.readings import limits
 from fleetstats.errors import InputRefused
@@ -63,6 +66,18 @@ def test_contradictory_case_is_refused(tmp_path, text, what):
 def test_every_limit_has_its_source():
     """No limit without a word on where it is from."""
     assert all(limit.source for limit in limits().values())
+
+
+def test_limits_agree_with_those_of_the_vocabulary():
+    """A reading found in a text and one given in a case are judged alike: same low and high where both know the check (there in SI)."""
+    path = Path(vocabulary.__file__).with_name("checks.toml")
+    texts = {check: entry for check, entry in tomllib.loads(path.read_text(encoding="utf-8")).items() if "low" in entry or "high" in entry}
+    factor = {"C11": 1e-3, "C13": 1e3}
+    assert {"C07", "C11", "C13", "C17"} <= set(texts)
+    for check, entry in texts.items():
+        for end in ("low", "high"):
+            if end in entry:
+                assert getattr(limits()[check], end) == pytest.approx(entry[end] * factor.get(check, 1.0), abs=.03), check
 
 
 def test_exit_before_the_case_is_refused(tmp_path):

@@ -105,7 +105,9 @@ def test_cools_well_on_one_source_is_strongly_against():
     """Trade rule: good on one source means a good unit with few exceptions; a smell means a leak near certainly."""
     table = mode_table()
     index = {row.name: i for i, row in enumerate(table.rows)}
-    assert class_log_odds(table.shares, table.bad_given_mode, [(index["one_source"], True)], table.inside) < -2
+    assert table.findings({"C18": "pass"}) == [(index["one_source"], True)]
+    assert class_log_odds(table.shares, table.bad_given_mode, table.findings({"C18": "pass"}), table.inside) < -2
+    assert class_log_odds(table.shares, table.bad_given_mode, table.findings({"C18": "fail"}), table.inside) > 0
     assert class_log_odds(table.shares, table.bad_given_mode, [(index["smell"], True)], table.inside) > 3
 
 
