@@ -2,5 +2,6 @@
 
 from fleetstats.histories.build import build_histories
 from fleetstats.histories.result import Histories
+from fleetstats.histories.story import tell_story
 
-__all__ = ["Histories", "build_histories"]
+__all__ = ["Histories", "build_histories", "tell_story"]

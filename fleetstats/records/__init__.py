@@ -1,6 +1,7 @@
 """Records: who is who, which rows are one event, what was refused, and the store that keeps it."""
 
 from fleetstats.records.account import ImportAccount
+from fleetstats.records.explain import Explanation, explain
 from fleetstats.records.fleet import Fleet
 
-__all__ = ["Fleet", "ImportAccount"]
+__all__ = ["Explanation", "Fleet", "ImportAccount", "explain"]

@@ -1,0 +1,74 @@
+"""The life of one unit, or the units of one vehicle, as dated sentences with the records behind them."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from fleetstats.histories.result import Histories
+from fleetstats.records import Fleet
+
+Event = tuple[pd.Timestamp, int, str]
+"""Day, place among the sentences of one day, sentence."""
+
+
+def tell_story(fleet: Fleet, histories: Histories, name: str) -> tuple[str, ...]:
+    """What happened to the unit with serial `name`, or to the units of vehicle `name`, in order; empty where nothing is known.
+
+    Each sentence begins with the day and ends with the records it comes from.
+    """
+    stays = histories.tenures
+    mine = stays[((stays["serial"] == name) | (stays["vehicle_id"] == name)).fillna(False).astype(bool)]
+    events = [event for _, stay in mine.iterrows() for event in _of_stay(stay, _visit(fleet, stay["installed_by"]))]
+    events += [_tested(test) for _, test in _tests(fleet, name, mine).iterrows()]
+    events += [_rebuilt(row) for _, row in fleet.reconditionings[(fleet.reconditionings["serial"] == name).fillna(False).astype(bool)].iterrows()]
+    return tuple(f"{day:%Y-%m-%d}: {sentence}" for day, _, sentence in sorted(events, key=lambda event: event[:2]))
+
+
+def _visit(fleet: Fleet, visit_id: object) -> pd.Series | None:
+    found = fleet.visits[(fleet.visits["visit_id"] == visit_id).fillna(False).astype(bool)]
+    return found.iloc[0] if len(found) else None
+
+
+def _of_stay(stay: pd.Series, fitting: pd.Series | None) -> list[Event]:
+    unit = "a unit of unknown serial" if pd.isna(stay["serial"]) else f"{stay['serial']}{_doubt(stay['serial_basis'])}"
+    age = "" if stay["origin"] == "unknown" else f" at age {stay['unit_age_at_installed_years']:.1f} years"
+    what = f"origin {stay['origin']}" if fitting is None or pd.isna(fitting["fitted_origin"]) else str(fitting["fitted_origin"])
+    source = "vehicle register" if pd.isna(stay["installed_by"]) else f"visit {stay['installed_by']}"
+    begin = (stay["installed"], 2, f"{unit} fitted to {stay['vehicle_id']} ({what}){age} ({source})")
+    return [begin, (stay["ended"], 0 if stay["ending"] != "in service" else 3, _ending(stay, unit))]
+
+
+def _ending(stay: pd.Series, unit: str) -> str:
+    if stay["ending"] == "in service":
+        return f"{unit} still in service in {stay['vehicle_id']}"
+    if stay["ending"] == "left fleet":
+        return f"{stay['vehicle_id']} left the fleet with {unit} (vehicle register)"
+    how = {"condemned": "condemned", "planned": "removed as planned", "other": "removed for another reason"}[stay["ending"]]
+    where = "" if pd.isna(stay["shop"]) else f" at {stay['shop']}"
+    why = "" if pd.isna(stay["symptom"]) else f", complaint {stay['symptom']}"
+    faults = "" if pd.isna(stay["faults"]) else f"; doubtful history: {stay['faults']}"
+    return f"{unit} {how}{where}{why} (visit {stay['ended_by']}){faults}"
+
+
+def _doubt(basis: object) -> str:
+    return "" if basis == "read" else f" (serial known {basis})" if basis == "from the chain" else f" (serial mended: {basis})"
+
+
+def _tests(fleet: Fleet, name: str, mine: pd.DataFrame) -> pd.DataFrame:
+    tests = fleet.bench_tests
+    judged = tests["bench_test_id"].isin(mine["bench_test_id"].dropna()) | (tests["serial"] == name).fillna(False).astype(bool)
+    return tests[judged & (tests["tested_on"].notna() | tests["received_on"].notna())]
+
+
+def _tested(test: pd.Series) -> Event:
+    day = test["tested_on"] if pd.notna(test["tested_on"]) else test["received_on"]
+    unit = "the removed unit" if pd.isna(test["serial"]) else test["serial"]
+    bench = "" if pd.isna(test["bench"]) else f" at {test['bench']}"
+    verdict = "without a verdict" if pd.isna(test["outcome"]) else test["outcome"]
+    return day, 1, f"{unit} on the bench{bench}: {verdict} (bench test {test['bench_test_id']})"
+
+
+def _rebuilt(row: pd.Series) -> Event:
+    day = row["finished"] if pd.notna(row["finished"]) else row["started"]
+    outcome = "" if pd.isna(row["outcome"]) else f", {row['outcome']}"
+    return day, 1, f"{row['serial']} reconditioned{outcome} (reconditionings)"

@@ -1,0 +1,30 @@
+"""The life of a unit in sentences."""
+
+from collections.abc import Callable
+from typing import Any
+
+from fleetstats.histories import build_histories, tell_story
+from fleetstats.records import Fleet
+
+
+def test_the_life_of_a_unit_is_told_in_order(fleet: Callable[..., Fleet], exchange: Callable[..., dict[str, Any]], vehicle: dict[str, Any]) -> None:
+    """A1: with C-1 from 2010, condemned 2015, tested healthy, put into C-2 in 2016 at age 5.0 years, still there on the day of the report."""
+    other = vehicle | {"vehicle_id": "C-2", "first_cooling_unit_serial": "B1"}
+    swaps = [exchange(1, "2015-01-01", "A1", "N2"), exchange(2, "2016-01-01", "B1", "A1", "used, tested healthy", vehicle_id="C-2")]
+    test = {"bench_test_id": "B:1", "bench": "B", "tested_on": "2015-02-01", "outcome": "no fault found", "serial": "A1"}
+    made = fleet(vehicles=[vehicle, other], visits=swaps, bench_tests=[test])
+    assert tell_story(made, build_histories(made), "A1") == (
+        "2010-01-01: A1 fitted to C-1 (origin new) at age 0.0 years (vehicle register)",
+        "2015-01-01: A1 condemned at North, complaint SYM_NOCOOL (visit v1)",
+        "2015-02-01: A1 on the bench at B: no fault found (bench test B:1)",
+        "2016-01-01: A1 fitted to C-2 (used, tested healthy) at age 5.0 years (visit v2)",
+        "2025-12-31: A1 still in service in C-2",
+    )
+
+
+def test_a_vehicle_s_story_names_every_unit(fleet: Callable[..., Fleet], exchange: Callable[..., dict[str, Any]]) -> None:
+    """C-1 held A1 until 2015 and N2 since; a name nobody knows has no story."""
+    made = fleet(visits=[exchange(1, "2015-01-01", "A1", "N2")])
+    told = tell_story(made, build_histories(made), "C-1")
+    assert [sentence[:14] for sentence in told] == ["2010-01-01: A1", "2015-01-01: A1", "2015-01-01: N2", "2025-12-31: N2"]
+    assert tell_story(made, build_histories(made), "Z-9") == ()

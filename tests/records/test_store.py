@@ -1,0 +1,115 @@
+"""The store: written whole or not at all, read whole, never held."""
+
+import multiprocessing
+import os
+import signal
+import time
+from pathlib import Path
+
+import duckdb
+import pandas as pd
+import pytest
+
+from fleetstats import tables
+from fleetstats.errors import InputRefused, StoreBusy
+from fleetstats.records import store
+from fleetstats.records.store import read_inputs, read_store, write_store
+
+UNKNOWN = pd.DataFrame({"text": ["blubbers"], "count": [3]})
+
+
+def _visits(*ids: str) -> dict[str, pd.DataFrame]:
+    rows = [{"visit_id": name, "date_in": "2020-02-29", "total_cost": 0.1, "note": "Straße, 5 °C"} for name in ids]
+    return {"visits": tables.VISITS.conform(pd.DataFrame(rows))}
+
+
+def test_what_is_written_is_read_again(tmp_path: Path) -> None:
+    """Texts, dates, numbers and missing values come back equal, with the declared dtypes; the inputs too."""
+    frames = _visits("a", "b") | {"vehicles": tables.VEHICLES.conform(pd.DataFrame({"vehicle_id": ["C-1"], "recall_open": [True]}))}
+    write_store(tmp_path / "store.duckdb", frames, UNKNOWN, {"raw/a.csv": "12ab"})
+    found, inputs = read_store(tmp_path / "store.duckdb")
+    for name, frame in frames.items():
+        pd.testing.assert_frame_equal(found[name], frame)
+    assert inputs == read_inputs(tmp_path / "store.duckdb") == {"raw/a.csv": "12ab"}
+    assert found["unknown"].to_numpy().tolist() == [["blubbers", 3]]
+    assert found["sightings"].empty
+
+
+def test_a_failed_write_leaves_the_old_store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The third insert breaks off: the visits written before are still there and nothing else."""
+    path = tmp_path / "store.duckdb"
+    write_store(path, _visits("old"), UNKNOWN, {"a": "1"})
+    insert, calls = store._insert, []
+
+    def breaks(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
+        calls.append(name)
+        if len(calls) == 3:
+            raise OSError("disk full")
+        insert(connection, name, frame)
+
+    monkeypatch.setattr(store, "_insert", breaks)
+    with pytest.raises(OSError, match="disk full"):
+        write_store(path, _visits("new"), UNKNOWN, {"a": "2"})
+    found, inputs = read_store(path)
+    assert (found["visits"]["visit_id"].tolist(), inputs) == (["old"], {"a": "1"})
+
+
+def _write_and_hang(path: Path, reached: "multiprocessing.synchronize.Event") -> None:
+    insert, calls = store._insert, []
+
+    def hangs(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
+        insert(connection, name, frame)
+        calls.append(name)
+        if name == "visits":
+            reached.set()
+            time.sleep(60)
+
+    store._insert = hangs
+    write_store(path, _visits("new"), UNKNOWN, {"a": "2"})
+
+
+def test_a_killed_import_leaves_the_old_store_and_a_held_one_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """While another process writes, reading waits a bounded time and says so; killed in mid-write, the old content stands."""
+    path = tmp_path / "store.duckdb"
+    write_store(path, _visits("old"), UNKNOWN, {"a": "1"})
+    context = multiprocessing.get_context("spawn")
+    reached = context.Event()
+    writer = context.Process(target=_write_and_hang, args=(path, reached))
+    writer.start()
+    assert reached.wait(60)
+    monkeypatch.setattr(store, "WAIT_SECONDS", 0.3)
+    with pytest.raises(StoreBusy, match=r"another process has held the store.*Close the other"):
+        read_store(path)
+    os.kill(writer.pid or 0, signal.SIGKILL)
+    writer.join()
+    found, inputs = read_store(path)
+    assert (found["visits"]["visit_id"].tolist(), inputs) == (["old"], {"a": "1"})
+
+
+def test_a_store_of_another_layout_is_refused_with_the_remedy(tmp_path: Path) -> None:
+    """Layout 99, or a database of somebody else: reading and writing are refused, the file stays as it is."""
+    path = tmp_path / "store.duckdb"
+    write_store(path, _visits("old"), UNKNOWN, {})
+    with duckdb.connect(path) as connection:
+        connection.execute("UPDATE meta SET schema_version = 99")
+    for attempt in (lambda: read_store(path), lambda: read_inputs(path), lambda: write_store(path, _visits("new"), UNKNOWN, {})):
+        with pytest.raises(InputRefused, match=r"found '99', wanted 1\. Delete store\.duckdb and run `fleetstats import`"):
+            attempt()
+    foreign = tmp_path / "foreign.duckdb"
+    with duckdb.connect(foreign) as connection:
+        connection.execute("CREATE TABLE t (a INTEGER)")
+    with pytest.raises(InputRefused, match="found 'none'"):
+        read_store(foreign)
+
+
+def test_a_file_that_is_no_database_and_a_missing_one_are_told(tmp_path: Path) -> None:
+    """Garbage: delete and import. Nothing there, or an empty database: import first."""
+    (tmp_path / "garbage.duckdb").write_bytes(b"not a database" * 1000)
+    with pytest.raises(InputRefused, match="cannot be opened"):
+        read_store(tmp_path / "garbage.duckdb")
+    with pytest.raises(InputRefused, match="nothing was imported yet"):
+        read_store(tmp_path / "none.duckdb")
+    duckdb.connect(tmp_path / "empty.duckdb").close()
+    with pytest.raises(InputRefused, match="nothing was imported yet"):
+        read_store(tmp_path / "empty.duckdb")
+    assert read_inputs(tmp_path / "empty.duckdb") == {}
