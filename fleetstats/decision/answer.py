@@ -102,6 +102,7 @@ class NextCheck:
     """What one more check is worth before deciding.
 
     check: its code. worth: expected saving before its own cost. cost: hands-on time and waiting. net: worth - cost.
+    caution: what must be said with it where it bypasses a protection or opens a gas path, else "".
     """
 
     check: str
@@ -109,6 +110,7 @@ class NextCheck:
     worth: float
     cost: float
     net: float
+    caution: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import pandas as pd
 from pydantic import Field, model_validator
 
+from fleetstats.decision.answer import OPTIONS
 from fleetstats.decision.prices import Priced
 from fleetstats.decision.readings import Outcome, Reading, outcome_of
 from fleetstats.documents import Document, read_document
@@ -81,6 +82,8 @@ class Case(Document):
     def _adds_up(self) -> Case:
         if (self.unit_age_years is None) == (self.installed is None):
             raise ValueError("give either unit_age_years or installed")
+        if unknown := set(self.shelf) - set(OPTIONS):
+            raise ValueError(f"shelf: unknown option {sorted(unknown)}; known: {', '.join(OPTIONS)}")
         for name in ("installed", "last_good"):
             day = getattr(self, name)
             if day is not None and day > self.date:

@@ -6,7 +6,7 @@ from fleetstats.decision.answer import NextCheck
 from fleetstats.decision.comparison import worth_of_check
 from fleetstats.decision.hazards import Floats
 from fleetstats.decision.modes import ModeTable
-from fleetstats.safety import Gate
+from fleetstats.safety import Gate, caution_texts
 
 SMALL = 0.005
 """Worth below half a hundredth of the currency is none: rounding of the sums."""
@@ -24,7 +24,9 @@ def check_worths(table: ModeTable, answered: set[int], costs: Floats, weights: F
             continue
         worth = worth_of_check(costs, weights, table.bad_given_mode[index])
         spent = row.hours * labour_rate + row.days * day_cost
-        lines.append(NextCheck(check="+".join(row.checks), finding=row.bad, worth=worth if worth > SMALL else 0.0, cost=spent, net=worth - spent))
+        caution = caution_texts("test")[-1] if row.bypasses else ""
+        worth = worth if worth > SMALL else 0.0
+        lines.append(NextCheck(check="+".join(row.checks), finding=row.bad, worth=worth, cost=spent, net=worth - spent, caution=caution))
     return tuple(sorted(lines, key=lambda line: -line.net))
 
 
@@ -35,7 +37,8 @@ def next_check_words(checks: tuple[NextCheck, ...], gate: Gate, best: str | None
     if best is None or not checks:
         return ""
     if checks[0].net > 0:
-        return f"{checks[0].check} ({checks[0].finding}?): worth {checks[0].worth:,.0f}, costs {checks[0].cost:,.0f}."
+        said = f"{checks[0].check} ({checks[0].finding}?): worth {checks[0].worth:,.0f}, costs {checks[0].cost:,.0f}."
+        return f"{said} {checks[0].caution}".rstrip()
     if all(line.worth == 0 for line in checks):
         return "No further check can change the decision."
     return "No further check is worth its time."

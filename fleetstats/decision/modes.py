@@ -21,7 +21,8 @@ Floats = npt.NDArray[np.float64]
 class FindingRow(Document):
     """One line of the table: the checks that answer it, in words when bad and when good, and P(bad | mode) with sources.
 
-    bad_when: outcome that counts as bad here ("pass" where passing speaks for a fault outside the unit). hours: hands-on; days: waiting (both from memory). bypasses: the check bypasses a protection or opens a gas path.
+    bad_when: outcome that counts as bad here ("pass" where passing speaks for a fault outside the unit). hours: hands-on; days: waiting
+    (both from memory). bypasses: the check bypasses a protection or opens a gas path.
     """
 
     name: str
