@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from fleetstats.cli.text import pairs, table
 from fleetstats.decision import OPTION_WORDS, Decision
 from fleetstats.figures.words import amount, money, money_with_interval, percent, with_interval
@@ -10,9 +12,9 @@ from fleetstats.figures.words import amount, money, money_with_interval, percent
 def decision_text(decision: Decision) -> str:
     """The sheet as it is read aloud, top to bottom."""
     blocks = [decision.headline, pairs(_top(decision)), _why(decision), _options(decision), _changes(decision)]
-    blocks += [f"- {text}" for text in decision.cautions]
+    blocks.append("\n".join(textwrap.fill(text, 110, initial_indent="- ", subsequent_indent="  ") for text in decision.cautions))
     if decision.assumptions:
-        blocks.append("Figures that were defaults: " + "; ".join(decision.assumptions) + ".")
+        blocks.append(textwrap.fill(f"Figures that were defaults: {'; '.join(decision.assumptions)}.", 110))
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -23,7 +25,7 @@ def _top(decision: Decision) -> list[tuple[str, str]]:
     lines = [("Case", f"{decision.case}, vehicle {decision.vehicle_id or 'not named'}, {decision.date}"), ("Gate", gate)]
     lines += [("First", decision.first_step)] if decision.first_step else []
     lines.append(("True failure", f"{probable}{held}; before any finding {percent(decision.evidence.prior_probability)}"))
-    return [*lines, ("Next check", decision.next_check)]
+    return [*lines, *([("Next check", decision.next_check)] if decision.next_check else [])]
 
 
 def _why(decision: Decision) -> str:
@@ -32,15 +34,19 @@ def _why(decision: Decision) -> str:
 
 
 def _options(decision: Decision) -> str:
-    rows = []
+    priced = sorted((line for line in decision.options if line.cost is not None), key=lambda line: line.cost.estimate or 0.0 if line.cost else 0.0)
+    rows = [[
+        OPTION_WORDS[line.option], money_with_interval(line.cost, decision.price_basis), "" if line.p_best is None else percent(line.p_best),
+        "" if line.regret is None else amount(line.regret), "" if line.status == "priced" else line.status,
+    ] for line in priced]
+    shown = table(["option", "cost", "best in", "regret", ""], rows)
+    parts = [f"Expected cost to the planned exit, {decision.price_basis}\n{shown}"] if rows else []
+    left: dict[str, list[str]] = {}
     for line in decision.options:
-        known = line.cost is not None
-        best = percent(line.p_best) if line.p_best is not None else ""
-        regret = amount(line.regret) if line.regret is not None else ""
-        cost = money_with_interval(line.cost, decision.price_basis) if known else line.reason or line.status
-        rows.append([OPTION_WORDS[line.option], cost, best, regret, line.status if line.status not in ("priced", "not priced") else ""])
-    head = f"Cost to the planned exit, {decision.price_basis}" if decision.price_basis else "Options"
-    return f"{head}\n{table(['option', 'cost', 'best in', 'regret', ''], rows)}"
+        if line.cost is None:
+            left.setdefault(f"{line.status} ({line.reason})" if line.reason else line.status, []).append(OPTION_WORDS[line.option])
+    parts += [textwrap.fill(f"{why[0].upper()}{why[1:]}: {'; '.join(names)}.", 110) for why, names in left.items()]
+    return "\n\n".join(parts)
 
 
 def _changes(decision: Decision) -> str:

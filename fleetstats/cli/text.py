@@ -25,7 +25,7 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     if not cells:
         return "(none)"
     widths = [max(len(head), *(len(row[place]) for row in cells)) for place, head in enumerate(heads)]
-    right = [all(row[place][:1].isdigit() or row[place] == "" for row in cells) for place in range(len(heads))]
+    right = [all(row[place].lstrip("+-")[:1].isdigit() or row[place] == "" for row in cells) for place in range(len(heads))]
     return "\n".join(_line(row, widths, right) for row in [list(heads), *cells])
 
 

@@ -1,0 +1,30 @@
+"""The sheet for one unit as text."""
+
+import dataclasses
+
+from fleetstats.cli.sheet import decision_text
+from fleetstats.decision import Step
+from tests.figures.made import decision
+
+
+def test_the_sheet_reads_from_answer_to_doubt():
+    """Recommendation first, then gate, probability, options from the cheapest, what has no price, in this order."""
+    text = decision_text(decision())
+    places = [text.index(words) for words in (
+        "Remedy the outside fault first.", "Gate ", "18.0 % (9.0 to 31.0) (not anchored", "put the outside fault right first", "exchange for a new unit",
+        "Not priced (no price)")]
+    assert places == sorted(places)
+    assert "USD 1,300 (1,000 to 1,700)" in text
+
+
+def test_findings_show_how_far_they_moved_it():
+    """Each finding with its change of the log-odds, signed, and where the probability then stood."""
+    step = Step(check="C18", finding="cools well on gas", bad=False, contribution=-2.71, log_odds=-1.0, probability=0.269, without=2.0)
+    text = decision_text(dataclasses.replace(decision(), evidence=dataclasses.replace(decision().evidence, steps=(step,))))
+    assert "cools well on gas     -2.71             26.9 %" in text
+
+
+def test_cautions_and_defaults_stand_at_the_end():
+    """Nothing assumed stays unsaid."""
+    text = decision_text(dataclasses.replace(decision(), cautions=("Heat off.",), assumptions=("life assumed",)))
+    assert text.index("- Heat off.") < text.index("Figures that were defaults: life assumed.")
