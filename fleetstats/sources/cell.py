@@ -41,7 +41,7 @@ def parse_distinct(column: pd.Series, parse: Parse) -> tuple[pd.Series, pd.Serie
 
     Returns (meanings, faults), both object series on the column's index; faults holds a Fault where a cell could not be read.
     """
-    codes, distinct = pd.factorize(column.to_numpy(dtype=object, na_value=None), use_na_sentinel=True)
+    codes, distinct = pd.factorize(np.asarray(column, dtype=object))
     parsed = [parse(value) for value in distinct]
     meanings = np.array([None if isinstance(meaning, Fault) else meaning for meaning in parsed] + [None], dtype=object)
     faults = np.array([meaning if isinstance(meaning, Fault) else None for meaning in parsed] + [None], dtype=object)

@@ -32,8 +32,14 @@ def hours_parser(unit: str) -> Parse:
             return Fault(what="this is no duration", wanted="hours such as 1.5 or 1:30")
         if isinstance(value, int | float):
             return _bare(float(value), unit)
-        return _text(unicodedata.normalize("NFKC", value).replace("\u2044", "/").strip().lower() if isinstance(value, str) else str(value), unit)
+        return _text(_plain(str(value)), unit)
     return parse
+
+
+def _plain(text: str) -> str:
+    """Lower case, one-sign fractions such as '1½' as '1 1/2'."""
+    spaced = "".join(f" {sign}" if unicodedata.category(sign) == "No" else sign for sign in text)
+    return unicodedata.normalize("NFKC", spaced).replace("\u2044", "/").strip().lower()
 
 
 def _text(text: str, unit: str) -> float | Fault:

@@ -21,8 +21,8 @@ PHONE = re.compile(r"""
       | 0\d{9,10} | 1?\d{10}                                                       # written without a gap
     ) (?![\w/-])""", re.VERBOSE)
 CALL = re.compile(r"(?i)\b((?:tel|phone|ph|call|cell|mob|mobile|tél|appeler|téléphone)\b[\s.:#]*(?:no\.?\s*)?)(\+?\(?\d[\d\s().-]{5,}\d)")
-PLATE = re.compile(r"(?i)\b((?:plate|number plate|licence plate|license plate|reg(?:istration)?(?: no\.?)?|rego|plaque|immatriculation|immat)\s*[:#]?\s*)"
-                   r"((?=[A-Z0-9]*\d)[A-Z0-9]{1,4}(?:[ -]?(?=[A-Z]*\d|\d*[A-Z]{2,})[A-Z0-9]{2,4})?)\b")
+PLATE = re.compile(r"(?i)\b((?:number |licen[cs]e )?plate|reg(?:istration)?(?: no\.?)?|rego|plaque|immatriculation|immat)(\s*[:#]?\s*)([A-Z0-9]{1,7}(?:[ -][A-Z0-9]{2,4})?)\b")
+READING = re.compile(r"(?i)\d+ ?-?(?:in|wc|mb|mbar|kpa|psi|pa|v|ok)\b")
 PLATE_SHAPE = re.compile(r"\b[A-Z]{2}\d{2} ?[A-Z]{3}\b")
 
 
@@ -31,7 +31,14 @@ def mask(text: str) -> str:
     text = E_MAIL.sub("[e-mail]", text)
     text = CALL.sub(r"\1[phone]", text)
     text = PHONE.sub("[phone]", text)
-    return PLATE_SHAPE.sub("[plate]", PLATE.sub(r"\1[plate]", text))
+    return PLATE_SHAPE.sub("[plate]", PLATE.sub(_plate, text))
+
+
+def _plate(found: re.Match[str]) -> str:
+    """A plate has five characters or more, letters and digits; 'reg' may as well be a regulator with a reading behind it."""
+    letters = re.sub(r"[ -]", "", found[3])
+    plate = len(letters) >= 5 and any(sign.isdigit() for sign in letters) and any(sign.isalpha() for sign in letters) and not READING.match(found[3])
+    return f"{found[1]}{found[2]}[plate]" if plate else found[0]
 
 
 def pseudonym_key(path: Path) -> bytes:

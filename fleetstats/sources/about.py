@@ -1,0 +1,36 @@
+"""Whether a row of a file with other work in it is about the refrigerator."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from fleetstats.vocabulary import Match, Recognition, Vocabulary
+
+NAMES = frozenset({"@fridge", "@cu", "@freezer"})
+OTHER_OUTCOMES = ("ACT_DIAGNOSE", "ACT_INSPECT", "ACT_NONE", "ACT_RESET", "ACT_RUNTEST", "ACT_DISPOSE", "ACT_PART_ORDER", "ACT_PART_WAIT")
+
+
+def is_refrigerator(texts: Mapping[str, Recognition], vocabulary: Vocabulary) -> bool:
+    """Whether the texts of a row are about the refrigerator: it is named, and no work on the vehicle outweighs a bare mention."""
+    matches = [match for text in texts.values() for match in text.matches]
+    own = [match for match in matches if _is_own(match, vocabulary)]
+    named = any(text.terms & NAMES for text in texts.values()) or bool(own)
+    other = [match for match in matches if match.facet == "vehicle"]
+    if not named or not other:
+        return named
+    job = texts.get("item_text")
+    if job is not None and job.terms & NAMES:
+        return True
+    complaint = texts.get("complaint_text")
+    asked = complaint is not None and bool(complaint.terms & NAMES) and not any(match.facet == "vehicle" for match in complaint.matches)
+    worked = [match for match in matches if _is_work(match)]
+    return asked or (bool(worked) and len(worked) >= len(other))
+
+
+def _is_own(match: Match, vocabulary: Vocabulary) -> bool:
+    return match.facet in ("item", "symptom") and vocabulary.entries[match.code][1].refrigerator
+
+
+def _is_work(match: Match) -> bool:
+    """A complaint, finding or repair of the refrigerator or its parts."""
+    return match.facet in ("symptom", "finding", "action") and match.code not in OTHER_OUTCOMES

@@ -1,0 +1,129 @@
+"""One column of a file to one canonical column: value maps, parsing of distinct values, allowed words and limits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from fleetstats.errors import Problem
+from fleetstats.sources.amounts import amount_parser, number_parser
+from fleetstats.sources.cell import Fault, Parse, parse_distinct, unless_missing
+from fleetstats.sources.dates import date_parser
+from fleetstats.sources.hours import hours_parser
+from fleetstats.sources.masking import mask, pseudonym
+from fleetstats.sources.profile import Profile
+from fleetstats.sources.serials import normal_serial
+from fleetstats.tables.column import DTYPES, Column
+
+SERIALS = ("serial", "removed_serial", "fitted_serial", "first_cooling_unit_serial")
+IDENTIFIERS = (*SERIALS, "vehicle_id", "visit_id", "bench_test_id", "case_id", "document", "technician")
+"""Columns kept as they are; every other text is masked."""
+
+TRUE = ("yes", "y", "true", "1", "oui", "o", "vrai", "t")
+FALSE = ("no", "n", "false", "0", "non", "faux", "f")
+LONGEST_FOUND = 60
+
+
+@dataclass(kw_only=True)
+class Address:
+    """Where cells stand, to make their faults into Problems."""
+
+    file: str
+    sheet: str | None
+    heading: str
+    problems: list[Problem] = field(default_factory=list)
+
+    def report(self, faults: pd.Series, values: pd.Series) -> None:
+        """A Problem for every fault; the value found is masked."""
+        met = faults[faults.notna()]
+        for row, fault in met.items():
+            self.problems.append(Problem(what=fault.what, found=shown(values[row]), wanted=fault.wanted, remedy=fault.remedy, file=self.file, sheet=self.sheet,
+                                         row=int(str(row)), column=self.heading))
+
+
+def shown(value: object) -> str:
+    """A cell's value as it may be shown: masked, at most 60 characters."""
+    text = mask(" ".join(str(value).split()))
+    return text if len(text) <= LONGEST_FOUND else text[:LONGEST_FOUND - 1] + "…"
+
+
+def typed_column(values: pd.Series, name: str, profile: Profile, key: bytes, address: Address) -> pd.Series:
+    """The cells of one column with the canonical dtype; what cannot be read is empty and reported at `address`."""
+    column = profile.canonical.columns[name]
+    parse = _mapped(_parser(name, column, profile, key), profile.values.get(name, {}))
+    meanings, faults = parse_distinct(values, parse)
+    address.report(faults, values)
+    typed = meanings.astype(DTYPES[column.kind]) if column.kind != "date" else pd.to_datetime(meanings).astype("datetime64[s]")
+    return _within(typed, values, column, address)
+
+
+def fold(text: object) -> str:
+    """A cell's text as value maps compare it: lower case, blanks collapsed."""
+    return " ".join(plain_text(text).lower().split())
+
+
+def plain_text(value: object) -> str:
+    """A cell as text; whole numbers of a workbook without '.0'."""
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return " ".join(str(value).split())
+
+
+def _mapped(parse: Parse, values: dict[str, str | float | bool]) -> Parse:
+    targets = {fold(text): target for text, target in values.items()}
+    plain = unless_missing(parse)
+    return lambda value: parse(targets[fold(value)]) if fold(value) in targets else plain(value)
+
+
+def _parser(name: str, column: Column, profile: Profile, key: bytes) -> Parse:
+    layout = profile.format
+    if column.kind == "date":
+        return date_parser(layout.date_order)
+    if name == "labour_hours":
+        return hours_parser(layout.hours_unit)
+    if column.kind == "float" and column.unit == "money of price_basis":
+        return amount_parser(layout.decimal, layout.thousands, profile.money.currency)
+    if column.kind in ("float", "int"):
+        return number_parser(layout.decimal, layout.thousands)
+    if column.kind == "bool":
+        return _bool
+    if column.values:
+        return _one_of(column.values)
+    if name in SERIALS:
+        return lambda value: normal_serial(plain_text(value)) or None
+    if name == "technician":
+        return lambda value: pseudonym(plain_text(value), key)
+    return plain_text if name in IDENTIFIERS else lambda value: mask(plain_text(value))
+
+
+def _bool(value: object) -> object:
+    text = fold(value)
+    if text in TRUE or text in FALSE:
+        return text in TRUE
+    return Fault(what="neither yes nor no", wanted="yes or no")
+
+
+def _one_of(words: tuple[str, ...]) -> Parse:
+    known = {word.lower(): word for word in words}
+    wanted = f"one of: {', '.join(words)}"
+    return lambda value: known.get(fold(value)) or Fault(what="a word that is not known here", wanted=wanted,
+                                                         remedy="Add it to the [values] of the profile; the cell was left empty.")
+
+
+def _within(typed: pd.Series, values: pd.Series, column: Column, address: Address) -> pd.Series:
+    for limit, bad in _limits(typed, column):
+        if bad.any():
+            fault = Fault(what="a number out of its range", wanted=f"{limit}{' ' + column.unit if column.unit else ''}")
+            address.report(pd.Series(np.where(bad, fault, None), index=typed.index, dtype=object), values)
+            typed = typed.mask(bad)
+    return typed
+
+
+def _limits(typed: pd.Series, column: Column) -> Iterator[tuple[str, pd.Series]]:
+    if column.low is not None:
+        yield f"at least {column.low:g}", (typed < column.low).fillna(False).astype(bool)
+    if column.high is not None:
+        yield f"at most {column.high:g}", (typed > column.high).fillna(False).astype(bool)

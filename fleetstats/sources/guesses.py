@@ -1,0 +1,55 @@
+"""Guesses for a draft: which table a file fills, and which column a heading means."""
+
+from __future__ import annotations
+
+import difflib
+
+from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES
+from fleetstats.tables import INPUT_TABLES
+from fleetstats.vocabulary.words import plain
+
+HEADINGS: dict[str, tuple[str, ...]] = {
+    "document": ("order", "order no", "ro", "ro #", "ro no", "wo", "job", "job no", "ticket", "ticket no", "invoice", "invoice no", "no facture", "facture", "bon"),
+    "vehicle_id": ("unit", "unit #", "fleet no", "vehicle", "van", "coach", "rig", "reg", "vehicule", "no unite", "from unit #"),
+    "date_in": ("in", "date in", "arrived", "entree", "on site"),
+    "date_out": ("out", "date out", "closed", "done", "released", "sortie", "completed"),
+    "opened_on": ("opened", "open", "booked", "ouvert", "ouvert le", "order date"),
+    "complaint_on": ("reported", "call date", "complaint date"),
+    "reported_on": ("logged", "sent on", "entered"),
+    "status": ("status", "state", "etat"),
+    "complaint_text": ("complaint", "problem", "concern", "customer says", "fault reported", "plainte", "job description"),
+    "cause_text": ("cause", "found", "we found", "fault found", "diagnosis"),
+    "correction_text": ("correction", "work done", "we did", "work carried out", "notes", "travaux"),
+    "item_text": ("group", "job group", "system"),
+    "technician": ("tech", "technician", "by", "mechanic", "technicien"),
+    "contact": ("renter", "client", "customer", "contact", "hirer"),
+    "labour_hours": ("hrs", "hours", "time", "labour hours", "heures", "mins"),
+    "parts_cost": ("parts", "pieces", "parts inc vat"),
+    "labour_cost": ("labor", "labour", "main-d'oeuvre", "labour inc vat"),
+    "other_cost": ("sublet", "freight", "misc", "other", "autres"),
+    "total_cost": ("total", "amount", "charge", "total inc vat"),
+    "payer": ("pay", "payer", "paid by", "bill to", "account", "payeur"),
+    "removed_serial": ("old ser", "ser out", "serial off", "serie retiree"),
+    "fitted_serial": ("new ser", "ser in", "serial on", "serie posee"),
+    "serial": ("serial", "serial no", "s/n", "unit at survey"),
+    "received_on": ("received",), "received_from": ("from", "sender"), "tested_on": ("tested",), "outcome": ("result", "verdict"), "hours": ("run hrs",),
+    "in_service": ("first hire", "in service"), "out_of_service": ("left", "sold"), "built": ("built", "made"), "acquired": ("bought",),
+    "depot": ("depot", "site"), "refrigerator_size_l": ("fridge litres", "litres", "liters"),
+}
+"""Canonical column -> headings that usually mean it (common practice, no source)."""
+
+
+def guess_column(heading: str, table: str) -> str | None:
+    """The column of a table that a heading most likely means; None where nothing is near."""
+    known = [*INPUT_TABLES[table].columns, *(HELPER_COLUMNS if table in TEXT_TABLES else ())]
+    name = " ".join(plain(heading).replace(".", " ").split())
+    meant = {words: column for column, headings in HEADINGS.items() if column in known for words in headings} | {column.replace("_", " "): column for column in known}
+    near = difflib.get_close_matches(name, list(meant), n=1, cutoff=0.85)
+    return meant[near[0]] if near else None
+
+
+def guess_table(headings: list[str]) -> str:
+    """The table that most headings fit; visits where nothing tells."""
+    def hits(table: str) -> int:
+        return len({guess for heading in headings if (guess := guess_column(heading, table))})
+    return max(("visits", "bench_tests", "vehicles", *INPUT_TABLES), key=hits)

@@ -1,0 +1,145 @@
+"""Checks and measured values in free text: '64ohm', '11wc', 'elem OL', 'no smell' to rows of `checks` in SI units."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from fleetstats.quantities import to_si
+from fleetstats.sources.judge import ONE_SOURCE, working_texts
+from fleetstats.vocabulary import Match, Recognition, Vocabulary
+
+NUMBER = r"(?P<number>-?\d+(?:[.,]\d+)?|-?[.,]\d+)"
+READING = re.compile(
+    rf"(?i)(?<![\w.,/-]){NUMBER}\s?(?:"
+    r"(?P<kiloohm>k\s?(?:ohms?|Ω|r)|kohms?)|(?P<ohm>ohms?|Ω|r)"
+    r"|(?P<inwc>in\.?\s?w\.?c\.?|\"\s?w\.?c\.?|w\.?c\.?|inwc|iwc|\"|”)|(?P<mbar>mbar|mb)|(?P<kpa>kpa)|(?P<psi>psi)"
+    r"|(?P<mv>mv)|(?P<volt>v(?:ac|dc|olts?)?)|(?P<watt>w(?:atts?)?)|(?P<amp>a(?:mps?)?)"
+    r"|(?P<degf>°?\s?f|deg\s?f)|(?P<degc>°?\s?c|deg\s?c))(?![\w/])"
+)
+BARE_PRESSURE = re.compile(rf"(?i)\b(?:lp|gas|gaz)?\s?(?:press(?:ure|ion)?|pres)\.?\s(?:[a-z]+\s){{0,2}}?{NUMBER}(?![\w.,/])")
+BOX_AND_FREEZER = re.compile(r"(?i)\b(?:box|fridge|frig|refer|ref|cabinet)\s(?:at\s)?(-?\d+)\b.{0,12}?\b(?:frz|freezer|frzr)\s(?:at\s)?(-?\d+)|\b(-?\d+)\s(?:box|fridge|frig)\W+(-?\d+)\s(?:frz|freezer|frzr)")
+OPEN_CIRCUIT = re.compile(r"(?i)(?<![\w.])(?:[o0]\.?l\.?|open line)(?![\w/])")
+HOURS_RUN = re.compile(r"(?i)(\d+(?:[.,]\d+)?)\s?(?:h|hrs?|hours?|heures?)\b")
+NOMINAL_VOLTS = (12.0, 24.0, 110.0, 115.0, 120.0, 220.0, 230.0, 240.0)
+BESIDE = 18
+"""Signs on either side of a number in which a word says what was measured."""
+
+RANK = {"fail": 0, "pass": 1, "done": 2}
+MAINS = ((108.0, 132.0), (207.0, 253.0))
+"""120 V and 230 V, each within 10 % (common practice, no source)."""
+
+
+class Check(NamedTuple):
+    """One check done: code, outcome, value in SI, its unit, ambient in degC, hours since heat was switched on."""
+
+    check: str
+    outcome: str
+    value: float | None = None
+    unit: str | None = None
+    ambient: float | None = None
+    elapsed_hours: float | None = None
+
+
+def read_checks(texts: Mapping[str, Recognition], vocabulary: Vocabulary) -> list[Check]:
+    """The checks that the texts of one visit report, one per code: a failed one counts before a passed one, a value is kept with it."""
+    found = [check for text in working_texts(texts) for check in (*_from_words(text, vocabulary), *_from_numbers(text.text, vocabulary))]
+    sources = [match for text in texts.values() for match in text.matches if match.code in ONE_SOURCE and {"@ok", "@work"} & text.terms and _two_sources(text)]
+    found += [Check("C18", "pass")] if sources else []
+    ambient = next((check.value for check in found if check.check == "C04"), None)
+    codes = sorted({check.check for check in found})
+    return [_one([check for check in found if check.check == code], ambient if code == "C17" else None) for code in codes]
+
+
+def _two_sources(text: Recognition) -> bool:
+    return len({"@ac", "@lp", "@dc", "@power"} & text.terms) > 1
+
+
+def _one(checks: list[Check], ambient: float | None) -> Check:
+    worst = min(checks, key=lambda check: RANK[check.outcome])
+    valued = next((check for check in checks if check.value is not None), worst)
+    hours = next((check.elapsed_hours for check in checks if check.elapsed_hours is not None), None)
+    return worst._replace(value=valued.value, unit=valued.unit, ambient=ambient, elapsed_hours=hours)
+
+
+def _from_words(text: Recognition, vocabulary: Vocabulary) -> Iterator[Check]:
+    cools = any(match.code == "OUT_OK" and match.certainty == "stated" for match in text.matches)
+    warm = any(match.code == "OUT_FAIL" for match in text.matches)
+    for match in text.matches:
+        check, outcome = _of_match(match, vocabulary)
+        if check is None or match.certainty not in ("stated", "inferred"):
+            continue
+        if check == "C17" and outcome == "done":
+            outcome = "fail" if warm else "pass" if cools else "done"
+        yield Check(check, str(outcome), elapsed_hours=_hours(text.text[match.start:match.end + 6]) if check == "C17" else None)
+
+
+def _of_match(match: Match, vocabulary: Vocabulary) -> tuple[str | None, str | None]:
+    if match.facet in ("pass", "fail"):
+        return match.code, match.facet
+    if match.code in ("SYM_AMMONIA", "SYM_RESIDUE"):
+        return "C01", "fail"
+    entry = vocabulary.entries[match.code][1]
+    return entry.check, entry.outcome
+
+
+def _hours(text: str) -> float | None:
+    found = HOURS_RUN.search(text)
+    return float(found[1].replace(",", ".")) if found else None
+
+
+def _from_numbers(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
+    if (found := OPEN_CIRCUIT.search(text)) and (_near(text, found, r"elem|élém|heater|htr|rod|ohm|reads")):
+        yield Check("C10" if _near(text, found, r"12\s?v|dc") else "C09", "fail")
+    for found in READING.finditer(text):
+        unit = str(found.lastgroup)
+        value = float(found["number"].replace(",", "."))
+        check = _check_of(unit, value, text, found)
+        if check:
+            yield _valued(check, *to_si(value, unit), vocabulary)
+    if found := BARE_PRESSURE.search(text):
+        value = float(found["number"].replace(",", "."))
+        yield _valued("C11", *to_si(value, "inwc" if 5 <= value <= 18 else "mbar" if value > 18 else "kpa"), vocabulary)
+    if found := BOX_AND_FREEZER.search(text):
+        box, freezer = (int(number) for number in found.groups() if number is not None)
+        yield _valued("C17", *to_si(box, "degc" if freezer < 0 or box < 20 else "degf"), vocabulary)
+
+
+def _check_of(unit: str, value: float, text: str, found: re.Match[str]) -> str | None:
+    """The check that a number with its unit belongs to, by the words beside it; None where it is a nominal value or nothing measured."""
+    if unit in ("ohm", "kiloohm"):
+        return "C15" if unit == "kiloohm" or _near(text, found, r"therm|sensor|sonde|ntc|probe") else "C10" if _near(text, found, r"12\s?v|dc\b") else "C09"
+    if unit in ("watt", "amp"):
+        return "C09"
+    if unit in ("inwc", "mbar", "kpa", "psi"):
+        return "C11" if _plausible_pressure(to_si(value, unit)[0]) else None
+    if unit == "mv":
+        return "C13"
+    if unit == "volt":
+        measured = _near(text, found, r"\bat\b|=|@|read|meas|mesur|only|get|volts?\b\s?at|suppl|drop|load|under|à\b")
+        if value in NOMINAL_VOLTS and not measured:
+            return None
+        return "C08" if value > 40 else "C10" if _near(text, found, r"elem") else "C07"
+    return "C04" if _near(text, found, r"amb|outside|dehors|ext") else "C19" if _near(text, found, r"boiler|absorb|condens|fin\b|flue") else "C17"
+
+
+def _plausible_pressure(pascal: float) -> bool:
+    return 200 <= pascal <= 20_000
+
+
+def _near(text: str, found: re.Match[str], words: str) -> bool:
+    beside = text[max(0, found.start() - BESIDE):found.start()] + " " + text[found.end():found.end() + BESIDE]
+    return re.search(rf"(?i){words}", beside) is not None
+
+
+def _valued(check: str, value: float, unit: str, vocabulary: Vocabulary) -> Check:
+    """The check with its value; passed or failed where limits are known, else done."""
+    entry = vocabulary.entries[check][1]
+    if check == "C08":
+        outcome = "pass" if any(low <= value <= high for low, high in MAINS) else "fail"
+    elif entry.low is None and entry.high is None:
+        outcome = "done"
+    else:
+        outcome = "pass" if (entry.low is None or value >= entry.low) and (entry.high is None or value <= entry.high) else "fail"
+    return Check(check, outcome, value, unit)

@@ -1,0 +1,158 @@
+"""A raw sheet to typed rows of one canonical table, as the profile says."""
+
+from __future__ import annotations
+
+import difflib
+from collections import Counter
+from dataclasses import dataclass, field
+
+import pandas as pd
+
+from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.amounts import pays_warranty
+from fleetstats.sources.columns import Address, plain_text, typed_column
+from fleetstats.sources.furniture import fates, part_furniture
+from fleetstats.sources.money_columns import money_columns, settle_money
+from fleetstats.sources.profile import TEXT_COLUMNS, TEXT_TABLES, Profile
+from fleetstats.sources.readers import RawSheet
+from fleetstats.sources.text import CHECK_COLUMNS, RowTexts, read_texts
+from fleetstats.tables.column import DTYPES
+from fleetstats.vocabulary import Vocabulary
+
+MADE_LATER = {"visits": ("visit_id",), "bench_tests": ("bench_test_id",)}
+"""Identifiers that a file need not have: they are made from document or address when records are joined."""
+
+KNOWN_WHEN = {"visits": ("date_out", "date_in", "opened_on"), "bench_tests": ("tested_on", "received_on")}
+
+
+@dataclass(frozen=True, kw_only=True)
+class TypedSheet:
+    """Typed rows of one sheet, and what became of the others (see SourceFile)."""
+
+    rows_read: int
+    rows: pd.DataFrame = field(repr=False)
+    checks: pd.DataFrame = field(repr=False)
+    fates: pd.DataFrame = field(repr=False)
+    problems: tuple[Problem, ...] = field(repr=False)
+    unknown: Counter[str] = field(repr=False)
+
+
+def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabulary, key: bytes) -> TypedSheet:
+    """The rows of a sheet typed. Raises InputRefused for a heading of the profile that the file does not have."""
+    _need_headings(raw, profile, file)
+    cells, gone = part_furniture(raw, profile)
+    cells, slipped, problems = _slipped(cells, raw, file)
+    texts = read_texts(_texts(cells, profile), vocabulary, table=profile.table, mixed=profile.mixed) if profile.table in TEXT_TABLES else None
+    aside = texts.aside if texts is not None and profile.mixed else pd.Series(False, index=cells.index)
+    fate_parts = [gone, slipped, fates(raw.sheet, cells.index[aside], "set aside", "not about the refrigerator")]
+    cells = cells[~aside]
+    rows, cell_problems = _columns(cells, raw, profile, file, key)
+    rows, checks, unknown = _from_texts(rows, texts, profile, raw.sheet)
+    rows, money_problems = settle_money(rows, profile, file) if "price_basis" in rows else (rows, [])
+    rows = _known_when(rows, profile)
+    kept, refused, refusals = _refused(rows, profile, raw, file)
+    rows = kept.assign(file=file, sheet=raw.sheet if raw.sheet else pd.NA, row=kept.index).astype({"file": "string", "sheet": "string", "row": "Int64"})
+    return TypedSheet(rows_read=raw.rows_read, rows=rows.reset_index(drop=True), checks=checks, unknown=unknown,
+                      fates=pd.concat([*fate_parts, refused], ignore_index=True),
+                      problems=(*problems, *cell_problems, *money_problems, *refusals))
+
+
+def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
+    missing = [heading for heading in profile.columns if _plain(heading) not in raw.headings]
+    if missing and raw.headings:
+        raise InputRefused(_missing(heading, raw, file) for heading in missing)
+
+
+def _missing(heading: str, raw: RawSheet, file: str) -> Problem:
+    near = difflib.get_close_matches(_plain(heading), raw.headings, n=1, cutoff=0.5)
+    remedy = f'The nearest heading is "{near[0]}": mend [columns] of the profile.' if near else "Mend [columns], or header_row, of the profile."
+    return Problem(what=f"there is no column '{heading}'", file=file, sheet=raw.sheet, wanted=f"one of: {', '.join(raw.headings[:12])}", remedy=remedy)
+
+
+def _plain(heading: str) -> str:
+    return " ".join(heading.split())
+
+
+def _slipped(cells: pd.DataFrame, raw: RawSheet, file: str) -> tuple[pd.DataFrame, pd.DataFrame, list[Problem]]:
+    """Rows of a CSV file with more cells than headings: a separator stands inside a text, so no cell of them is sure."""
+    slipped = cells.index[cells.index.isin(raw.overlong) & (raw.sheet is None)]
+    problems = [Problem(what="more cells than headings", wanted=f"{len(raw.headings)} cells", file=file, row=int(row),
+                        remedy="Put the text that holds the separator in quotation marks; the row was refused.") for row in slipped]
+    return cells.drop(index=slipped), fates(None, slipped, "rejected", "more cells than headings"), problems
+
+
+def _texts(cells: pd.DataFrame, profile: Profile) -> pd.DataFrame:
+    """The free texts of the rows, one column per helper column in use; a mapped note alone serves as the only text."""
+    used = [name for name in TEXT_COLUMNS if name in profile.columns.values()]
+    wanted = used or [name for name in ("note",) if name in profile.columns.values()]
+    return pd.DataFrame({name: _joined(cells, profile, name) for name in wanted}, index=cells.index)
+
+
+def _joined(cells: pd.DataFrame, profile: Profile, name: str) -> pd.Series:
+    parts = [cells[_plain(heading)].map(lambda cell: "" if cell is None else plain_text(cell)) for heading, target in profile.columns.items() if target == name]
+    text = parts[0]
+    for part in parts[1:]:
+        text = text.where(part == "", text.where(text == "", text + " / ") + part)
+    return text.astype("string")
+
+
+def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, key: bytes) -> tuple[pd.DataFrame, list[Problem]]:
+    """Every mapped and constant column typed, the others empty."""
+    table, problems = profile.canonical, []
+    typed: dict[str, pd.Series] = {}
+    for heading, name in profile.columns.items():
+        if name in table.columns:
+            address = Address(file=file, sheet=raw.sheet, heading=_plain(heading))
+            typed[name] = typed_column(cells[_plain(heading)], name, profile, key, address)
+            problems += address.problems
+    if "payer" in table.columns:
+        typed["payer"] = _warranty(cells, profile, typed.get("payer"))
+    for name, value in profile.constants.items():
+        typed[name] = pd.Series([value] * len(cells), index=cells.index, dtype=object).astype(DTYPES[table.columns[name].kind])
+    return table.conform(pd.DataFrame(typed, index=cells.index)), problems
+
+
+def _warranty(cells: pd.DataFrame, profile: Profile, payer: pd.Series | None) -> pd.Series:
+    """Who paid, with 'warranty' written in a money cell read as what it says."""
+    payer = pd.Series(pd.NA, index=cells.index, dtype="string") if payer is None else payer
+    for heading, name in profile.columns.items():
+        if name in money_columns(profile.canonical):
+            payer = payer.mask(payer.isna() & cells[_plain(heading)].map(pays_warranty).astype(bool), "warranty")
+    return payer
+
+
+def _from_texts(rows: pd.DataFrame, texts: RowTexts | None, profile: Profile, sheet: str | None) -> tuple[pd.DataFrame, pd.DataFrame, Counter[str]]:
+    """Fields that the file has no column for, or left empty, filled from the texts."""
+    if texts is None:
+        return rows, pd.DataFrame({name: pd.Series(dtype=dtype) for name, dtype in CHECK_COLUMNS.items()}), Counter()
+    own = {*profile.columns.values(), *profile.constants}
+    fields = texts.fields.loc[rows.index]
+    if own & {"removal_reason", "fitted_kind", "action"} and profile.table == "visits" and "removal_reason" in own:
+        fields = fields.drop(columns=["removal_reason", "fitted_kind"], errors="ignore")
+    filled = {name: rows[name].fillna(fields[name]) for name in fields.columns}
+    checks = texts.checks[texts.checks["row"].isin(rows.index)]
+    return rows.assign(**filled), checks.assign(sheet=sheet if sheet else pd.NA).astype(CHECK_COLUMNS), texts.unknown(rows.index)
+
+
+def _known_when(rows: pd.DataFrame, profile: Profile) -> pd.DataFrame:
+    """`reported_on`, where the file does not say: the last date of the row and the source's usual delay."""
+    if profile.table not in KNOWN_WHEN:
+        return rows
+    last = pd.Series(pd.NaT, index=rows.index, dtype="datetime64[s]")
+    for name in KNOWN_WHEN[profile.table]:
+        last = last.fillna(rows[name])
+    late = (last + pd.Timedelta(days=profile.reporting_days)).astype("datetime64[s]")
+    return rows.assign(reported_on=rows["reported_on"].fillna(late))
+
+
+def _refused(rows: pd.DataFrame, profile: Profile, raw: RawSheet, file: str) -> tuple[pd.DataFrame, pd.DataFrame, list[Problem]]:
+    """Rows without what their table must have."""
+    table = profile.canonical
+    needed = [name for name, column in table.columns.items() if (not column.nullable or name in table.key) and name not in MADE_LATER.get(table.name, ())]
+    lacks = pd.Series(pd.NA, index=rows.index, dtype="string")
+    for name in needed:
+        lacks = lacks.mask(lacks.isna() & rows[name].isna(), name)
+    bad = lacks[lacks.notna()]
+    problems = [Problem(what=f"the row has no {name}", wanted=table.columns[name].meaning, file=file, sheet=raw.sheet, row=int(str(row)), column=name,
+                        remedy="The row was refused; mend it in the file.") for row, name in bad.items()]
+    return rows[lacks.isna()], fates(raw.sheet, bad.index, "rejected", [f"no {name}" for name in bad]), problems

@@ -1,0 +1,65 @@
+"""How sure a text is of a code: words of denial, suspicion, recommendation and of the past around it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fleetstats.vocabulary.entries import Language
+from fleetstats.vocabulary.sequence import Sequencer, Unit
+
+WINDOW_BEFORE = 4
+WINDOW_BEHIND = 3
+
+
+class Cues:
+    """The cues of one language, as units."""
+
+    def __init__(self, language: Language, sequencer: Sequencer) -> None:
+        def forms(phrases: Sequence[str]) -> frozenset[tuple[str, ...]]:
+            return frozenset(sequencer.phrase(phrase) for phrase in phrases)
+
+        self._before = (("ruled out", forms(language.denying)), ("suspected", forms((*language.suspecting, *language.recommending))), ("inferred", forms(language.inferring)))
+        self._behind = (("ruled out", forms(language.denied_by)), ("suspected", forms((*language.suspected_by, *language.recommended_by))))
+        self._past = forms(language.past)
+        self._ending = forms(language.ending)
+        self._joining = frozenset(language.joining)
+
+    def certainty(self, units: Sequence[Unit], taken: Sequence[bool], start: int, end: int, facet: str, words: Sequence[str]) -> str:
+        """Certainty of the code at units start..end; taken: units that belong to any code; words: forms of all words of the text."""
+        before = self._window_before(units, taken, start, words)
+        behind = self._window_behind(units, taken, end)
+        for certainty, cues in self._before:
+            if _any(cues, before) and not (certainty == "inferred" and facet == "action"):
+                return certainty
+        for certainty, cues in self._behind:
+            if _any(cues, behind) and not (certainty == "ruled out" and facet == "action"):
+                return certainty
+        if facet == "item" and "@ok" in behind[:1]:
+            return "ruled out"
+        return "inferred" if facet == "action" and _any(self._past, [*before, *behind]) else "stated"
+
+    def _window_before(self, units: Sequence[Unit], taken: Sequence[bool], start: int, words: Sequence[str]) -> list[str]:
+        """Forms before a code back to a stop, an ending word or another code; 'or' carries on over a comma or a code."""
+        window: list[str] = []
+        place = start - 1
+        while place >= 0 and len(window) < WINDOW_BEFORE and units[place].sentence == units[start].sentence:
+            joined = any(word in self._joining for word in words[units[place].last + 1:units[start].first + 1])
+            if (taken[place] or units[place].part != units[start].part) and not joined:
+                break
+            if (units[place].form,) in self._ending:
+                break
+            window.insert(0, units[place].form)
+            place -= 1
+        return window
+
+    def _window_behind(self, units: Sequence[Unit], taken: Sequence[bool], end: int) -> list[str]:
+        window: list[str] = []
+        for place in range(end, min(end + WINDOW_BEHIND, len(units))):
+            if taken[place] or units[place].part != units[end - 1].part or (units[place].form,) in self._ending:
+                break
+            window.append(units[place].form)
+        return window
+
+
+def _any(cues: frozenset[tuple[str, ...]], window: list[str]) -> bool:
+    return any(tuple(window[place:place + length]) in cues for length in (1, 2, 3) for place in range(len(window) - length + 1))

@@ -1,0 +1,120 @@
+"""The vocabulary's TOML files: codes with their phrases, classes of words, cues."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from functools import lru_cache
+from importlib import resources
+from pathlib import Path
+from typing import Literal
+
+from pydantic import Field
+
+from fleetstats.documents import Document, read_document, validate
+from fleetstats.errors import InputRefused, Problem
+
+FACETS = {"symptoms": "symptom", "items": "item", "findings": "finding", "actions": "action", "outcomes": "outcome", "checks": "check", "vehicle": "vehicle"}
+"""File of codes -> facet of its codes."""
+
+
+class Entry(Document):
+    """One code. Phrases are matched after normalising; `@name` in a phrase stands for any word of that class (language.toml)."""
+
+    definition: str
+    phrases: tuple[str, ...] = ()
+    suspected: tuple[str, ...] = Field((), description="phrases that recommend or suspect it")
+    ruled_out: tuple[str, ...] = Field((), description="phrases that deny it")
+    not_phrases: tuple[str, ...] = Field((), description="counter-examples: phrases that look like it and are not")
+    item: str | None = Field(None, description="item that a finding or action is about")
+    group: Literal["leak", "no cooling", "weak", "other"] | None = Field(None, description="symptoms: group of the complaint")
+    symptom: str | None = Field(None, description="findings: complaint that it amounts to when a complaint names it")
+    refrigerator: bool = Field(False, description="met alone, it shows that a text is about the refrigerator")
+    with_words: tuple[str, ...] = Field((), description="classes of words of which one next to an item of `with_items` makes this code")
+    with_items: tuple[str, ...] = ()
+    check: str | None = Field(None, description="check that this finding reports")
+    outcome: Literal["pass", "fail", "done"] | None = Field(None, description="what it says of that check")
+    passed: tuple[str, ...] = Field((), description="checks: phrases that say it was passed")
+    failed: tuple[str, ...] = Field((), description="checks: phrases that say it was failed")
+    low: float | None = Field(None, description="checks: least passing value in SI")
+    high: float | None = Field(None, description="checks: greatest passing value in SI")
+    source: str = "common practice, no source"
+
+
+class Context(Document):
+    """A word that means something else next to certain words: it then becomes the word of `becomes`."""
+
+    word: str
+    becomes: str
+    before: tuple[str, ...] = Field((), description="words directly before it; # is any number")
+    after: tuple[str, ...] = Field((), description="words directly behind it")
+    near: tuple[str, ...] = Field((), description="words in the same sentence")
+    unless: tuple[str, ...] = Field((), description="words in the same sentence that keep its usual meaning")
+
+
+class Language(Document):
+    """Words around the codes."""
+
+    ignored: tuple[str, ...] = Field(description="words left out of every comparison")
+    ordinary: tuple[str, ...] = Field(description="ordinary words that are never taken for a misspelt word of the trade")
+    abbreviations: tuple[str, ...] = Field(description="words after which a full stop ends no sentence")
+    terms: dict[str, tuple[str, ...]] = Field(description="classes of words and of word groups")
+    context: tuple[Context, ...]
+    denying: tuple[str, ...]
+    denied_by: tuple[str, ...] = Field(description="words behind a code that deny it")
+    suspecting: tuple[str, ...]
+    suspected_by: tuple[str, ...] = Field(description="words behind a code that make it a suspicion")
+    inferring: tuple[str, ...]
+    recommending: tuple[str, ...]
+    recommended_by: tuple[str, ...]
+    past: tuple[str, ...] = Field(description="words near an action that tell of an earlier one")
+    joining: tuple[str, ...] = Field(description="words that carry a denial on to the next code")
+    ending: tuple[str, ...] = Field(description="words at which denying and suspecting end")
+
+
+class Taught(Document):
+    """Phrases of one code taught in a project's words.toml."""
+
+    phrases: tuple[str, ...] = Field(min_length=1)
+
+
+class TaughtWords(Document):
+    """A project's words.toml."""
+
+    words: dict[str, Taught] = Field(default_factory=dict)
+
+
+def _package_toml(name: str) -> dict[str, object]:
+    return tomllib.loads(resources.files("fleetstats.vocabulary").joinpath(f"{name}.toml").read_text(encoding="utf-8"))
+
+
+@lru_cache(maxsize=1)
+def shipped_entries() -> dict[str, tuple[str, Entry]]:
+    """Code -> (facet, entry) of every code shipped."""
+    entries: dict[str, tuple[str, Entry]] = {}
+    for file, facet in FACETS.items():
+        for code, data in _package_toml(file).items():
+            entries[code] = (facet, validate(dict(data), Entry, file=f"{file}.toml"))  # type: ignore[call-overload]
+    return entries
+
+
+@lru_cache(maxsize=1)
+def shipped_language() -> Language:
+    """Words around the codes, as shipped."""
+    return validate(_package_toml("language"), Language, file="language.toml")
+
+
+def taught_words(path: Path) -> dict[str, tuple[str, ...]]:
+    """Code -> phrases of a words.toml. Raises InputRefused for a code that is not known."""
+    taught = read_document(path, TaughtWords).words
+    known = shipped_entries()
+    strange = [code for code in taught if code not in known]
+    if strange:
+        raise InputRefused(_unknown_code(code, known, path) for code in strange)
+    return {code: words.phrases for code, words in taught.items()}
+
+
+def _unknown_code(code: str, known: dict[str, tuple[str, Entry]], path: Path) -> Problem:
+    near = difflib.get_close_matches(code, list(known), n=1)
+    hint = f'The nearest known code is "{near[0]}".' if near else "Run 'fleetstats dictionary' for the list of codes."
+    return Problem(what=f"'{code}' is no code of the vocabulary", file=path.name, remedy=hint)

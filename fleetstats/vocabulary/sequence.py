@@ -1,0 +1,106 @@
+"""From words to units: ambiguous words settled by their neighbours, ignored ones left out, misspelt ones mended, word groups put under one term."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fleetstats.vocabulary.entries import Context, Language
+from fleetstats.vocabulary.spelling import Speller
+from fleetstats.vocabulary.trie import Trie, is_number
+from fleetstats.vocabulary.words import Word, normal_form, split_words
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A word, or a group of words under the name of its term; first and last word, place in the text, sentence and part."""
+
+    form: str
+    first: int
+    last: int
+    start: int
+    end: int
+    sentence: int
+    part: int
+
+
+class Sequencer:
+    """Turns a text into units with one language's words."""
+
+    def __init__(self, language: Language, phrases: Sequence[str]) -> None:
+        self._ignored = {normal_form(word) for word in language.ignored}
+        self._abbreviations = frozenset(normal_form(word) for word in language.abbreviations)
+        self._terms: Trie[str] = Trie()
+        known: set[str] = set()
+        for name, variants in language.terms.items():
+            for variant in variants:
+                words = self._kept_forms(variant)
+                self._terms.add(words, name)
+                known |= set(words)
+        self.term_words = frozenset(known)
+        for phrase in (*phrases, *language.denying, *language.suspecting, *language.recommending, *language.inferring, *language.past, *language.ending,
+                       *language.denied_by, *language.suspected_by, *language.recommended_by, *language.joining):
+            known |= set(self._kept_forms(phrase))
+        self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored)
+        self._context: dict[str, list[Context]] = {}
+        for rule in language.context:
+            self._context.setdefault(normal_form(rule.word), []).append(_normal(rule))
+
+    def units(self, text: str) -> tuple[list[Word], list[Unit]]:
+        """All words of a text, and its units."""
+        words = self._settled(split_words(text, self._abbreviations))
+        kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
+        return words, self._grouped(kept, [self._spell(word.form) for _, word in kept])
+
+    def phrase(self, phrase: str) -> tuple[str, ...]:
+        """The units of a phrase of the vocabulary; its words have their usual meaning."""
+        words = split_words(phrase, self._abbreviations)
+        kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
+        return tuple(unit.form for unit in self._grouped(kept, [word.form for _, word in kept]))
+
+    def knows(self, word: str) -> bool:
+        """Whether a word is the vocabulary's, ordinary or ignored."""
+        return self._spell.knows(self._spell(word))
+
+    def _kept_forms(self, phrase: str) -> list[str]:
+        return [word.form for word in split_words(phrase, self._abbreviations) if word.form not in self._ignored]
+
+    def _grouped(self, kept: list[tuple[int, Word]], forms: list[str]) -> list[Unit]:
+        units, place = [], 0
+        while place < len(kept):
+            stop = place
+            while stop < len(kept) and kept[stop][1].sentence == kept[place][1].sentence:
+                stop += 1
+            end, form = self._terms.longest(forms, place, stop) or (place + 1, forms[place])
+            (first, opening), (last, closing) = kept[place], kept[end - 1]
+            units.append(Unit(form, first, last, opening.start, closing.end, opening.sentence, opening.part))
+            place = end
+        return units
+
+    def _settled(self, words: list[Word]) -> list[Word]:
+        """Ambiguous words replaced where their neighbours say what they mean."""
+        settled = []
+        for place, word in enumerate(words):
+            rule = next((rule for rule in self._context.get(word.form, ()) if _applies(rule, words, place)), None)
+            settled.append(word if rule is None else Word(rule.becomes, word.start, word.end, word.sentence, word.part))
+        return settled
+
+
+def _normal(rule: Context) -> Context:
+    return rule.model_copy(update={place: tuple(normal_form(word) for word in getattr(rule, place)) for place in ("before", "after", "near", "unless")})
+
+
+def _applies(rule: Context, words: list[Word], place: int) -> bool:
+    sentence = words[place].sentence
+    beside = [word for word in words[max(0, place - 8):place + 9] if word.sentence == sentence]
+    if any(word.form in rule.unless for word in beside):
+        return False
+    if rule.near and any(word.form in rule.near for word in beside):
+        return True
+    before = words[place - 1].form if place and words[place - 1].part == words[place].part else ""
+    after = words[place + 1].form if place + 1 < len(words) and words[place + 1].part == words[place].part else ""
+    return _among(before, rule.before) or _among(after, rule.after)
+
+
+def _among(form: str, forms: tuple[str, ...]) -> bool:
+    return form in forms if not is_number(form) else form in forms or "#" in forms

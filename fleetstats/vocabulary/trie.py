@@ -1,0 +1,44 @@
+"""A trie over words: the longest phrase that begins at a place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Generic, TypeVar
+
+Value = TypeVar("Value")
+NUMBER = "#"
+
+
+class Trie(Generic[Value]):
+    """Phrases as sequences of words; `#` in a phrase stands for any number."""
+
+    def __init__(self) -> None:
+        self._children: dict[str, Trie[Value]] = {}
+        self._value: Value | None = None
+
+    def add(self, words: Sequence[str], value: Value) -> None:
+        """A phrase; the last one added under the same words stays."""
+        node = self
+        for word in words:
+            node = node._children.setdefault(word, Trie())
+        node._value = value
+
+    def longest(self, words: Sequence[str], start: int, stop: int) -> tuple[int, Value] | None:
+        """End (exclusive) and value of the longest phrase from `start` within `stop`; None where there is none."""
+        best: tuple[int, Value] | None = None
+        nodes = [self]
+        for place in range(start, stop):
+            word = words[place]
+            names = (word, NUMBER) if is_number(word) else (word,)
+            nodes = [node._children[name] for node in nodes for name in names if name in node._children]
+            if not nodes:
+                break
+            found = next((node._value for node in nodes if node._value is not None), None)
+            if found is not None:
+                best = (place + 1, found)
+        return best
+
+
+def is_number(word: str) -> bool:
+    """Whether a word is a number such as 12, -4 or 2.75."""
+    return word[-1:].isdigit()

@@ -1,0 +1,97 @@
+"""A text to words with their places: lower case, no accents, digits parted from units, doubled letters collapsed."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+TOKEN = re.compile(r"""
+      \[[a-z-]+\]                                   # a masked place
+    | (?<![\w.,])-?\d+(?:[.,]\d+)?(?=\s?["”])|-?\d+(?:[.,]\d+)?      # numbers
+    | [a-z]+(?:['/&+][a-z]+)*                       # words, t/c, c&s, r+r, won't
+    | @[a-z_]+                                      # names of terms, in the vocabulary's own phrases
+    | [?"#] | [.;:!|,\n(){}=>-] | /
+    """, re.VERBOSE)
+ELISION = re.compile(r"^(?:d|l|n|s|j|c|qu|m|t)'(?=[a-z]{2})")
+KEPT_SLASH = re.compile(r"[a-z]/[a-z]{1,2}|w/o")
+KEPT_SIGN = re.compile(r"[a-z][&+][a-z]")
+STRONG = frozenset(".;!|\n")
+SOFT = frozenset(",:(){}=>-/")
+DOUBLED = re.compile(r"([a-z])\1")
+SHORTEST_COLLAPSED = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word in its normal form, or the name of a term; start and end in the text; sentence and part count its stops and commas."""
+
+    form: str
+    start: int
+    end: int
+    sentence: int
+    part: int
+
+
+def plain(text: str) -> str:
+    """Lower case without accents, one sign for each sign of the text so that places stay true."""
+    return "".join(_plain_sign(sign) for sign in text)
+
+
+def _plain_sign(sign: str) -> str:
+    if sign.isascii():
+        return sign.lower()
+    if sign in "’‘´`":
+        return "'"
+    if sign in "“”″":
+        return '"'
+    if sign in "Ωω":
+        return "r"
+    base = unicodedata.normalize("NFKD", sign)[0].lower()
+    return base if len(base) == 1 and base.isascii() else " "
+
+
+def split_words(text: str, abbreviations: frozenset[str] = frozenset()) -> list[Word]:
+    """The words of a text. A full stop after one of the abbreviations, or inside a number, ends no sentence."""
+    words: list[Word] = []
+    sentence = part = 0
+    low = plain(text)
+    for found in TOKEN.finditer(low):
+        token = found[0]
+        if token in STRONG:
+            ends = token != "." or not (words and words[-1].end == found.start() and (words[-1].form in abbreviations or not low[found.end():found.end() + 1].isspace()))
+            if ends or token == "\n":
+                sentence, part = sentence + 1, part + 1
+        elif token in SOFT:
+            if token == "/" and low[found.start() - 1:found.start()].isspace():
+                sentence += 1
+            part += token not in "-/" or low[found.start() - 1:found.start()].isspace()
+        elif not token.startswith("["):
+            words += _pieces(token, found.start(), sentence, part)
+    return words
+
+
+def _pieces(token: str, start: int, sentence: int, part: int) -> list[Word]:
+    if token[0] == "@" or not token[0].isalpha():
+        return [Word(token.replace(",", "."), start, start + len(token), sentence, part)]
+    if elision := ELISION.match(token):
+        token, start = token[elision.end():], start + elision.end()
+    if ("/" in token and not KEPT_SLASH.fullmatch(token)) or (("&" in token or "+" in token) and not KEPT_SIGN.fullmatch(token)):
+        pieces, place = [], start
+        for piece in re.split(r"([/&+])", token):
+            if piece not in "/&+":
+                pieces.append(Word(normal_form(piece), place, place + len(piece), sentence, part))
+            place += len(piece)
+        return pieces
+    return [Word(normal_form(token), start, start + len(token), sentence, part)]
+
+
+def normal_form(word: str) -> str:
+    """A word without apostrophes; from four letters on a doubled letter counts once (ammonia, amonia)."""
+    word = word.replace("'", "")
+    return DOUBLED.sub(r"\1", word) if len(word) >= SHORTEST_COLLAPSED else word
+
+
+def skeleton(word: str) -> str:
+    """The consonants of a word: how 'rplcd' is compared with 'replaced'."""
+    return word[0] + re.sub(r"[aeiouy]", "", word[1:])
