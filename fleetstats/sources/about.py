@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from fleetstats.vocabulary import Match, Recognition, Vocabulary
 
-NAMES = frozenset({"@fridge", "@cu", "@freezer"})
+NAMES = frozenset({"@fridge", "@cu", "@freezer", "@box"})
 OTHER_OUTCOMES = ("ACT_DIAGNOSE", "ACT_INSPECT", "ACT_NONE", "ACT_RESET", "ACT_RUNTEST", "ACT_DISPOSE", "ACT_PART_ORDER", "ACT_PART_WAIT")
 
 
@@ -14,10 +14,12 @@ def is_refrigerator(texts: Mapping[str, Recognition], vocabulary: Vocabulary) ->
     """Whether the texts of a row are about the refrigerator: it is named, and no work on the vehicle outweighs a bare mention."""
     matches = [match for text in texts.values() for match in text.matches]
     own = [match for match in matches if _is_own(match, vocabulary)]
-    named = any(text.terms & NAMES for text in texts.values()) or bool(own)
+    named = any(text.terms & NAMES for text in texts.values())
     other = [match for match in matches if match.facet == "vehicle"]
-    if not named or not other:
-        return named
+    if not other:
+        return named or bool(own)
+    if not named:
+        return False
     job = texts.get("item_text")
     if job is not None and job.terms & NAMES:
         return True

@@ -17,7 +17,6 @@ WHOLE = ("ACT_FRIDGE_REPL", "ACT_FRIDGE_CONV")
 ORIGIN_WORDS = (("@used", "used, tested healthy"), ("@donor", "used, tested healthy"), ("@recon", "reconditioned"), ("@new", "new"))
 REASONS = {"FND_RECALL": "recall", "FND_PLANNED": "age policy", "FND_UPGRADE": "upgrade", "FND_REQUEST": "request"}
 FAULTS_OF_UNIT = ("FND_CU_LEAK", "FND_CU_BLOCK", "FND_CU_H2", "FND_CU_BAD", "FND_CU_WEAK")
-SOUND = ("FND_CU_OK", "FND_HE_OK", "FND_LP_POK")
 BODY = ("FND_FR_DOOR", "FND_FR_LINER", "SYM_DOOR")
 ONE_SOURCE = ("SYM_NOCOOL_AC", "SYM_NOCOOL_LP", "SYM_NOCOOL_DC")
 WORK_ROLES = ("cause_text", "correction_text", "readings_text", "note")
@@ -101,7 +100,7 @@ def _candidates(match: Match, place: int, vocabulary: Vocabulary) -> Iterator[tu
         vague = match.code == "FND_CU_BAD"
         if match.code == "FND_NFF":
             yield 4, place, 0, None, match.code, match.certainty
-        elif match.code in SOUND:
+        elif vocabulary.entries[match.code][1].sound:
             yield 5, place, 1, vocabulary.item(match.code), match.code, "ruled out"
         else:
             weight = {"stated": 0, "inferred": 1, "suspected": 3, "ruled out": 5}[match.certainty]

@@ -18,6 +18,10 @@ from fleetstats.vocabulary.words import Word
 REACH = 4
 """Units between a word and the item it is composed with."""
 
+POINTING = ("one", "unit", "autre")
+COMMA = 2
+"""What a comma between them counts."""
+
 LONGEST_RUN = 6
 ADJECTIVE = "@fridge"
 """A term that, next to the name of a part, only says where the part sits."""
@@ -138,7 +142,7 @@ class Vocabulary:
         matches = [self._match(span, units, taken, forms) for span in spans if span.phrase.code is not None]
         matches.sort(key=lambda match: (match.start, match.end, match.code))
         free = frozenset(unit.form for unit, used in zip(units, taken, strict=True) if unit.form[0] == "@" and not used)
-        return Recognition(text=text, matches=tuple(matches), terms=terms, free_terms=free, unmatched=self._unmatched(words, units, taken))
+        return Recognition(text=text, matches=tuple(matches), terms=terms, free_terms=free, unmatched=self._unmatched(text, words, units, taken))
 
     def _match(self, span: Span, units: list[Unit], taken: list[bool], forms: list[str]) -> Match:
         certainty = span.phrase.certainty or self._cues.certainty(units, taken, span.start, span.end, span.phrase.facet, forms)
@@ -158,12 +162,13 @@ class Vocabulary:
         return start >= 0 and units[start].part == units[place].part and self._parts.longest(forms, start, place) is not None
 
     def _spans(self, units: list[Unit]) -> list[Span]:
-        """Phrases that do not overlap: taught ones first, then the longest, then the earliest."""
+        """Phrases that do not overlap: taught ones first, then the longest, then the earliest. Only complaints may run over a comma."""
         forms = [unit.form for unit in units]
         free = [True] * len(units)
         chosen: list[Span] = []
         for trie in (self._taught, self._phrases):
-            found = sorted(self._candidates(trie, units, forms), key=lambda span: (span.start - span.end, span.start))
+            found = [span for span in self._candidates(trie, units, forms) if span.phrase.facet == "symptom" or units[span.start].part == units[span.end - 1].part]
+            found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, span.start))
             for span in found:
                 if all(free[span.start:span.end]):
                     free[span.start:span.end] = [False] * (span.end - span.start)
@@ -183,26 +188,34 @@ class Vocabulary:
 
     def _compose(self, units: list[Unit], spans: list[Span], taken: list[bool]) -> list[Span]:
         """'replaced the old element': a word of a class and the nearest item within reach make a code."""
-        items = [span for span in spans if span.phrase.facet in ("item", "vehicle")]
+        things = [span for span in spans if span.phrase.facet in ("item", "vehicle", "finding", "action")]
         made = []
         for place, unit in enumerate(units):
             if taken[place] or unit.form[0] != "@":
                 continue
-            near = min((item for item in items if _reach(units, item, place) <= REACH), key=lambda item: (_reach(units, item, place), item.end <= place), default=None)
-            code = self._composed.get((unit.form, near.phrase.code or "")) if near else None
-            if near and code:
+            near = min(((_reach(units, thing, place), thing.end <= place, order) for order, thing in enumerate(things)), default=(2 * REACH, False, 0))
+            code = self._made_of(unit.form, things[near[2]]) if near[0] <= REACH else None
+            if code:
+                thing = things[near[2]]
                 taken[place] = True
-                made.append(Span(min(place, near.start), max(place + 1, near.end), Phrase(code, self.entries[code][0])))
+                made.append(Span(min(place, thing.start), max(place + 1, thing.end), Phrase(code, self.entries[code][0])))
         return made
 
-    def _unmatched(self, words: list[Word], units: list[Unit], taken: list[bool]) -> tuple[str, ...]:
+    def _made_of(self, word: str, thing: Span) -> str | None:
+        """The code of a word next to a thing; a sound item, or one that has a code of this facet already, makes none."""
+        if thing.phrase.code is None or self.entries[thing.phrase.code][1].sound:
+            return None
+        code = self._composed.get((word, self.item(thing.phrase.code) or ""))
+        return code if code and self.entries[code][0] != thing.phrase.facet else None
+
+    def _unmatched(self, text: str, words: list[Word], units: list[Unit], taken: list[bool]) -> tuple[str, ...]:
         known = {place for unit, used in zip(units, taken, strict=True) if used or unit.form[0] == "@" for place in range(unit.first, unit.last + 1)}
         runs: list[list[str]] = [[]]
         for place, word in enumerate(words):
             if place in known or is_number(word.form) or not word.form.isalpha() or len(word.form) < 2 or self._sequencer.knows(word.form):
                 runs.append([])
             else:
-                runs[-1].append(word.form)
+                runs[-1].append(text[word.start:word.end].lower())
         return tuple(" ".join(run[:LONGEST_RUN]) for run in runs if run)
 
 
@@ -211,4 +224,11 @@ def _reach(units: list[Unit], item: Span, place: int) -> int:
     if units[item.start].sentence != units[place].sentence:
         return 2 * REACH
     gap = item.start - place if item.start > place else place - item.end + 1
-    return gap + (2 if units[item.start].part != units[place].part else 0)
+    if units[item.start].part == units[place].part:
+        return gap
+    return gap + COMMA if item.phrase.facet in ("item", "vehicle") or _pointed(units, place) else 2 * REACH
+
+
+def _pointed(units: list[Unit], place: int) -> bool:
+    """'cooling unit leaking, fitted a new one': the word points back to what was named before the comma."""
+    return any(unit.form in POINTING and unit.part == units[place].part for unit in units[place:place + REACH])
