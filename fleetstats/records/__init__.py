@@ -3,5 +3,6 @@
 from fleetstats.records.account import ImportAccount
 from fleetstats.records.explain import Explanation, explain
 from fleetstats.records.fleet import Fleet
+from fleetstats.records.importing import import_files, load_fleet
 
-__all__ = ["Explanation", "Fleet", "ImportAccount", "explain"]
+__all__ = ["Explanation", "Fleet", "ImportAccount", "explain", "import_files", "load_fleet"]

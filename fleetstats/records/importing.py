@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import pandas as pd
@@ -16,7 +17,7 @@ from fleetstats.settings import Project
 from fleetstats.sources import read_sources
 
 Progress = Callable[[str, int, int], None]
-"""Told as each file is read: its name, how many are done, how many there are."""
+"""Told before each file is read: its name, how many are done, how many there are."""
 
 
 def import_files(project: Project, progress: Progress | None = None) -> ImportAccount:
@@ -30,7 +31,8 @@ def import_files(project: Project, progress: Progress | None = None) -> ImportAc
     if read_inputs(project.store) == inputs:
         frames, _ = read_store(project.store)
         return _account(frames["files"], frames["unknown"], len(frames["rejects"]), inputs, project, changed=False)
-    records = build_records(read_sources(project, progress), project.settings)
+    total = sum(name.startswith("raw/") for name in inputs)
+    records = build_records(read_sources(project, _counting(progress, total)), project.settings)
     write_store(project.store, records.frames, records.unknown, inputs)
     return _account(records.frames["files"], records.unknown, len(records.frames["rejects"]), inputs, project, changed=True)
 
@@ -42,6 +44,13 @@ def load_fleet(project: Project) -> Fleet:
     """
     frames, inputs = read_store(project.store)
     return Fleet(**frames, settings=project.settings, fingerprint=Fingerprint(inputs=inputs, seed=project.settings.seed))
+
+
+def _counting(progress: Progress | None, total: int) -> Callable[[str], None] | None:
+    if progress is None:
+        return None
+    done = itertools.count()
+    return lambda name: progress(name, next(done), total)
 
 
 def _account(files: pd.DataFrame, unknown: pd.DataFrame, problems: int, inputs: dict[str, str], project: Project, *, changed: bool) -> ImportAccount:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -26,6 +27,7 @@ def _files(folder: Path) -> list[Path]:
     return sorted(path for path in folder.rglob("*") if path.is_file() and not path.name.startswith("."))
 
 
+@cache
 def _package() -> str:
     """sha256 of the code and words of ROOMS: another version of the package reads the files anew."""
     digest = hashlib.sha256()

@@ -104,15 +104,17 @@ def _overlapping(visits: pd.DataFrame, days: int) -> Links:
 def _timeline(visits: pd.DataFrame) -> pd.DataFrame:
     """Rows with a vehicle and a day, in order: position, vehicle, shop (codes), start, release (days), sent_on.
 
-    A closed row without a release day is taken as released on the day it began. An open one, or a report that never
-    had the vehicle, reaches to the next row of the vehicle and no further.
+    A closed row without a release day is taken as released on the day it began; closed is what says so, and what was
+    billed and says nothing. An open one, or a report that never had the vehicle, reaches to the next row of the vehicle
+    and no further.
     """
     start = opened(visits)
+    closed = visits["status"].eq("closed").fillna(False) | (visits["status"].isna() & amount(visits).notna())
     usable = (start.notna() & visits["vehicle_id"].notna()).to_numpy(bool)
     table = pd.DataFrame({
         "position": np.arange(len(visits)), "vehicle": pd.factorize(visits["vehicle_id"])[0], "shop": pd.factorize(visits["shop"])[0],
         "start": _day_number(start), "release": _day_number(visits["date_out"]),
-        "sent_on": visits["action"].eq(SENT_ON).fillna(False).to_numpy(bool), "closed": visits["status"].eq("closed").fillna(False).to_numpy(bool),
+        "sent_on": visits["action"].eq(SENT_ON).fillna(False).to_numpy(bool), "closed": closed.to_numpy(bool),
     })[usable].sort_values(["vehicle", "start", "release", "position"], kind="stable")
     following = table.groupby("vehicle")["start"].shift(-1) + 1
     assumed = table["start"].where(table["closed"], following.fillna(table["start"]))

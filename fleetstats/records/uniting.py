@@ -49,14 +49,14 @@ def unite_visits(visits: pd.DataFrame, groups: np.ndarray) -> pd.DataFrame:
 
 
 def _billed(several: pd.DataFrame) -> pd.DataFrame:
-    """Money and hours per group: one bill per document (the one reported last), equal amounts once, one price basis."""
+    """Money and hours per group: one bill per document and payer (the one reported last), equal amounts once, one price basis."""
     bills = several.assign(_amount=amount(several), _document=document_form(several["document"]).fillna(""))
     basis = bills.dropna(subset="_amount").drop_duplicates("group").set_index("group")["price_basis"]
     leading = bills["group"].map(basis)
     agrees = (bills["price_basis"] == leading).fillna(False).astype(bool) | (bills["price_basis"].isna() & leading.isna())
     bills = bills[bills["_amount"].notna() & agrees].sort_values("reported_on", kind="stable", na_position="first")
     named = bills["_document"] != ""
-    last = ~bills.duplicated(["group", "shop", "_document"], keep="last")
+    last = ~bills.duplicated(["group", "shop", "_document", "payer"], keep="last")
     bills = bills[last | ~named].drop_duplicates(["group", "_amount"])
     added = bills.groupby("group")[ADDED].sum(min_count=1)
     unbilled = several[~several["group"].isin(bills["group"])].groupby("group")[ADDED].first()

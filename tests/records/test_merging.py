@@ -73,11 +73,19 @@ def test_reports_of_renter_and_roadside_join_the_visit_that_follows(build: Build
     assert (first["shop"], first["symptom"], first["complaint_on"]) == ("North", "SYM_WEAK", pd.Timestamp("2020-05-01"))
 
 
-def test_bills_of_one_visit_are_added_and_copies_are_not(build: Build, file: Make) -> None:
-    """300 for the fleet and 200 for the insurer make 500 (3 h and 1 h make 4 h); the 300 sent again as '7-W' adds nothing."""
+@pytest.mark.parametrize(("first", "events"), [({"status": "open"}, 1), ({"status": "closed"}, 2), ({"total_cost": 80.0}, 2), ({}, 1)])
+def test_a_row_without_a_release_day_reaches_on_only_while_it_is_open(build: Build, file: Make, first: dict[str, Any], events: int) -> None:
+    """In on 1 May, release unknown; the next order is of 5 May. Closed or billed: the vehicle was gone, two visits. Open or a bare report: one."""
+    rows = [{"vehicle_id": "C-1", "shop": "North", "date_in": "2020-05-01", "document": "7", **first}, _row("2020-05-05", "2020-05-09", document="8")]
+    assert len(build(file("a.csv", rows)).frames["visits"]) == events
+
+
+@pytest.mark.parametrize("number", ["7", "7B"])
+def test_bills_of_one_visit_are_added_and_copies_are_not(build: Build, file: Make, number: str) -> None:
+    """300 for the fleet and 200 for the insurer make 500 (3 h and 1 h make 4 h), on one order number or two; 300 again as '7-W' adds nothing."""
     rows = [
         _row("2020-05-01", "2020-05-05", document="7", total_cost=300.0, labour_hours=3.0, payer="fleet"),
-        _row("2020-05-01", "2020-05-05", document="7B", total_cost=200.0, labour_hours=1.0, payer="insurer"),
+        _row("2020-05-01", "2020-05-05", document=number, total_cost=200.0, labour_hours=1.0, payer="insurer"),
         _row("2020-05-01", "2020-05-05", document="7-W", total_cost=300.0, labour_hours=3.0, payer="warranty"),
     ]
     visit = build(file("a.csv", rows)).frames["visits"].iloc[0]
