@@ -88,6 +88,8 @@ def _pressure(stream: Stream, visit: Visit, glued: bool) -> Reading:
 def _sentences(stream: Stream, visit: Visit) -> None:
     region = region_of(visit)
     visit.complaint_text = phrase(stream, region, "complaint", visit.symptom or "NONE")
+    if visit.detection == "inspection":
+        visit.complaint_text = f"{phrase(stream, region, 'extra', 'found')}, {visit.complaint_text}"
     cause, done = _cause_key(stream, visit), _done_key(visit)
     visit.cause_text = phrase(stream, region, "cause", cause) if cause else ""
     visit.correction_text = phrase(stream, region, "done", done)
