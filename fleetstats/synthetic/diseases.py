@@ -157,7 +157,8 @@ def _again(row: Row, disease: str, later: float, **changes: Value) -> Row:
 def _split(row: Row) -> Row:
     parts, labour, total = (row.amount(name) for name in ("parts_cost", "labour_cost", "total_cost"))
     blank: dict[str, Value] = dict.fromkeys(("removed_serial", "fitted_serial", "fitted_origin", "fitted_kind", "removal_reason"))
-    second = row.copy(parts_cost=None, other_cost=None, total_cost=round(labour, 2), cause_text="", correction_text="see other line", payer="warranty", **blank)
+    payer = "fleet" if row.values["payer"] == "warranty" else "warranty"
+    second = row.copy(parts_cost=None, other_cost=None, total_cost=round(labour, 2), cause_text="", correction_text="see other line", payer=payer, **blank)
     second.fate = "merged"
     row.values |= {"labour_cost": None, "labour_hours": None, "total_cost": round(total - labour, 2)}
     assert row.visit is not None
