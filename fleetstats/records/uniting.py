@@ -49,15 +49,29 @@ def unite_visits(visits: pd.DataFrame, groups: np.ndarray) -> pd.DataFrame:
 
 
 def _billed(several: pd.DataFrame) -> pd.DataFrame:
-    """Money and hours per group: one bill per document and payer (the one reported last), equal amounts once, one price basis."""
-    bills = several.assign(_amount=amount(several), _document=document_form(several["document"]).fillna(""))
+    """Money and hours per group: the bills added up, a revised bill once, equal amounts once, in one price basis."""
+    bills = several.assign(_amount=amount(several), _document=document_form(several["document"]))
     basis = bills.dropna(subset="_amount").drop_duplicates("group").set_index("group")["price_basis"]
     leading = bills["group"].map(basis)
     agrees = (bills["price_basis"] == leading).fillna(False).astype(bool) | (bills["price_basis"].isna() & leading.isna())
     bills = bills[bills["_amount"].notna() & agrees].sort_values("reported_on", kind="stable", na_position="first")
-    named = bills["_document"] != ""
-    last = ~bills.duplicated(["group", "shop", "_document", "payer"], keep="last")
-    bills = bills[last | ~named].drop_duplicates(["group", "_amount"])
+    bills = bills[~_revised(bills)].drop_duplicates(["group", "_amount"])
     added = bills.groupby("group")[ADDED].sum(min_count=1)
     unbilled = several[~several["group"].isin(bills["group"])].groupby("group")[ADDED].first()
     return pd.concat([added, unbilled])
+
+
+def _revised(bills: pd.DataFrame) -> pd.Series:
+    """True for bills that a later one of the same document and payer replaces (an estimate and its invoice).
+
+    Bills of one document replace each other when they name the same kind of cost, or name none and were reported on
+    different days; parts on one line and labour on another are two halves of one bill, and a credit is never a revision.
+    """
+    charged = bills[(bills["_amount"] >= 0) & bills["_document"].notna()]
+    kinds = charged[MONEY[:3]].fillna(0) != 0
+    key = [charged[name] for name in ("group", "shop", "_document", "payer")]
+    same_kind = kinds.astype("int64").groupby(key, dropna=False).transform("sum").max(axis=1) > 1
+    bare = (~kinds.any(axis=1)).groupby(key, dropna=False).transform("all")
+    days = charged["reported_on"].groupby(key, dropna=False).transform("nunique")
+    last = ~charged.duplicated(["group", "shop", "_document", "payer"], keep="last")
+    return ((same_kind | (bare & (days > 1))) & ~last).reindex(bills.index, fill_value=False)

@@ -99,6 +99,22 @@ def test_an_estimate_and_its_invoice_are_one_bill(build: Build, file: Make) -> N
     assert build(file("a.csv", rows)).frames["visits"]["total_cost"].tolist() == [300.0]
 
 
+def test_parts_and_labour_on_two_lines_of_one_order_are_added(build: Build, file: Make) -> None:
+    """Parts 90 on one line and labour 60 on the next, same order and payer: 150. A later line with parts and labour of 160 revises both: 160."""
+    halves = [{"parts_cost": 90.0, "total_cost": 90.0}, {"labour_cost": 60.0, "total_cost": 60.0}]
+    rows = [_row("2020-05-01", "2020-05-05", document="7", payer="fleet", **half) for half in halves]
+    visit = build(file("a.csv", rows)).frames["visits"].iloc[0]
+    assert visit[["parts_cost", "labour_cost", "total_cost"]].tolist() == [90.0, 60.0, 150.0]
+    whole = _row("2020-05-01", "2020-05-05", document="7", payer="fleet", parts_cost=90.0, labour_cost=70.0, total_cost=160.0)
+    assert build(file("a.csv", [*rows, whole])).frames["visits"].loc[0, "total_cost"] == 160.0
+
+
+def test_a_credit_is_taken_off(build: Build, file: Make) -> None:
+    """A bill of 900 and a core credited with -150 on the same order: 750."""
+    rows = [_row("2020-05-01", "2020-05-05", document="7", parts_cost=amount, total_cost=amount) for amount in (900.0, -150.0)]
+    assert build(file("a.csv", rows)).frames["visits"]["total_cost"].tolist() == [750.0]
+
+
 def test_another_vehicle_at_the_same_time_is_another_event(build: Build, file: Make) -> None:
     """Same shop, same days, other vehicle, other order: two visits."""
     rows = [_row("2020-05-01", "2020-05-05", document="7"), _row("2020-05-01", "2020-05-05", document="8", vehicle_id="C-2")]
