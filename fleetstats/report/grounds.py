@@ -34,7 +34,8 @@ class Asked:
         try:
             return question()
         except CannotAnswer as refusal:
-            self.reasons[name] = str(refusal)
+            what = refusal.problems[0].what.rstrip(".")
+            self.reasons[name] = f"{what[0].upper()}{what[1:]}."
             return None
 
 

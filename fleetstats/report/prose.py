@@ -129,7 +129,8 @@ def _senders(quarterly: Quarterly) -> Sentence:
 def _data(quarterly: Quarterly) -> list[Sentence]:
     files = quarterly.files
     rows, refused = int(files["rows_read"].sum()), int(files["rejected"].sum())
-    said = [Sentence(f"{len(files)} files with {rows:,} rows were read; every row is accounted for, {amount(refused)} were refused.", "data")]
+    read = "1 file was" if len(files) == 1 else f"{len(files)} files were"
+    said = [Sentence(f"{read} read, {rows:,} rows; every row is accounted for, {amount(refused)} were refused.", "data")]
     if quarterly.incomplete:
         late = ", ".join(f"{shop} to {day}" for shop, day in sorted(quarterly.incomplete.items()))
         said.append(Sentence(f"Records that end before {quarterly.as_of}: {late}.", "spend"))

@@ -16,7 +16,7 @@ def _records(quarterly: Quarterly) -> str:
     counts, files = quarterly.counts, quarterly.files
     span = f", {quarterly.period[0]} to {quarterly.period[1]}" if quarterly.period else ""
     late = f"; {_number(len(quarterly.incomplete), 'shop')} not covered to the end" if quarterly.incomplete else ""
-    return f"{counts.get('vehicles', 0):,.0f} vehicles, {counts.get('visits', 0):,.0f} refrigerator visits from {len(files)} files{span}{late}"
+    return f"{counts.get('vehicles', 0):,.0f} vehicles, {counts.get('visits', 0):,.0f} refrigerator visits from {_number(len(files), 'file')}{span}{late}"
 
 
 def _number(n: int, noun: str) -> str:

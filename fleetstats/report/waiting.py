@@ -14,6 +14,7 @@ from fleetstats.records import Fleet
 from fleetstats.report.meaning import meaning
 from fleetstats.report.quarterly import OpenVisit
 from fleetstats.safety import gates
+from fleetstats.settings import Settings
 
 ORDER = {"closed": 0, "not checked": 1, "clear": 2}
 
@@ -23,13 +24,19 @@ def known(table: pd.DataFrame, as_of: dt.date) -> pd.DataFrame:
     return table[table["reported_on"].isna() | (table["reported_on"] <= pd.Timestamp(as_of))]
 
 
+def still_open(visits: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """The visits open at as_of: said to be open, or without a stated status, not released, and come in within `same_fault_days`."""
+    stated = visits["status"].eq("open").fillna(False).astype(bool)
+    recent = visits["date_in"] >= pd.Timestamp(settings.as_of - dt.timedelta(days=settings.windows.same_fault_days))
+    return visits[stated | (visits["status"].isna() & visits["date_out"].isna() & recent)]
+
+
 def open_visits(fleet: Fleet, decide_visit: Callable[[str], Decision]) -> tuple[OpenVisit, ...]:
     """Visits still open at as_of, those with a closed gate first, then by vehicle.
 
     decide_visit: from a visit id to its decision.
     """
-    visits = known(fleet.visits, fleet.settings.as_of)
-    visits = visits[visits["status"].eq("open").fillna(False).astype(bool)]
+    visits = still_open(known(fleet.visits, fleet.settings.as_of), fleet.settings)
     states = gates(visits, fleet.checks, fleet.vehicles).set_index("visit_id")
     rows = [_open_visit(row, states.loc[row["visit_id"]], decide_visit) for row in visits.to_dict("records")]
     return tuple(sorted(rows, key=lambda visit: (ORDER[visit.gate_state], visit.vehicle_id or "", visit.visit_id)))

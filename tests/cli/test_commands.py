@@ -12,6 +12,7 @@ from click.testing import CliRunner
 import fleetstats
 from fleetstats.cli import main
 from fleetstats.cli.group import COMMANDS
+from fleetstats.report.waiting import still_open
 from tests.demo import copy_of, imported_demo
 
 ESTIMATE = {"estimate", "lower", "upper", "level", "method", "unit"}
@@ -93,8 +94,8 @@ def test_decide_has_the_whole_sheet(folder, case):
 
 def test_decide_for_a_visit_of_the_store(folder):
     """An open visit can be asked for by its id."""
-    visits = fleetstats.load_fleet(fleetstats.open_project(folder)).visits
-    name = visits.loc[visits["status"].eq("open").fillna(False), "visit_id"].iloc[0]
+    fleet = fleetstats.load_fleet(fleetstats.open_project(folder))
+    name = str(still_open(fleet.visits, fleet.settings)["visit_id"].iloc[0])
     assert data("decide", "--visit", name, "--project", folder)["data"]["case"] == name
 
 

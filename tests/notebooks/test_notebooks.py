@@ -7,8 +7,6 @@ from pathlib import Path
 import nbformat
 import pytest
 from ipykernel.kernelspec import write_kernel_spec
-from jupyter_client import KernelManager
-from jupyter_client.kernelspec import KernelSpecManager
 from nbclient import NotebookClient
 
 from tests.demo import copy_of, imported_demo
@@ -35,16 +33,16 @@ def test_a_notebook_is_thin_and_holds_no_output(path):
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
-def test_a_notebook_runs_on_a_copy_of_the_demo(path, tmp_path):
+def test_a_notebook_runs_on_a_copy_of_the_demo(path, tmp_path, monkeypatch):
     """Every cell runs in the interpreter of the tests, from top to bottom, and every code cell that ends in a result shows it."""
     folder = copy_of(imported_demo(), tmp_path / "demo")
     notebook = nbformat.read(path, as_version=4)
     first = next(cell for cell in notebook.cells if "parameters" in cell.metadata.get("tags", []))
     first.source += f"\nproject_folder = {str(folder)!r}"
     write_kernel_spec(tmp_path / "kernels" / "here")
-    manager = KernelManager(kernel_name="here", kernel_spec_manager=KernelSpecManager(kernel_dirs=[str(tmp_path / "kernels")]))
+    monkeypatch.setenv("JUPYTER_PATH", str(tmp_path))
     assert json.loads((tmp_path / "kernels" / "here" / "kernel.json").read_text())["argv"][0] == sys.executable
-    NotebookClient(notebook, km=manager, timeout=300, resources={"metadata": {"path": str(FOLDER.parent)}}).execute()
+    NotebookClient(notebook, kernel_name="here", timeout=300, resources={"metadata": {"path": str(FOLDER.parent)}}).execute()
     shown = [cell for cell in notebook.cells if cell.cell_type == "code" and cell.outputs]
     assert len(shown) >= 8
     assert (folder / "out" / "quarterly_2025-Q4.html").is_file()

@@ -23,7 +23,7 @@ FULL = quarterly(
     curves=(curve("as_recorded", "steps", 0.4), curve("corrected", "fitted", 0.6)), spend=SPEND, incomplete={"Harbour workshop": "2025-12-15"},
     open_visits=(visit("b", "closed", gate_finding="smell of ammonia"), visit("c", "clear", decision=decision()), visit("a", "closed", gate_finding="residue")),
     answers=(Answer(question="How many?", state="cannot say", because="No tests.", smallest_change="Bench ten."),),
-    unknown=pd.DataFrame({"text": ["<script>alert(1)</script> & more"], "count": [3]}), reasons={"audit": "no unit was condemned"},
+    unknown=pd.DataFrame({"text": ["<script>alert(1)</script> & more"], "count": [3]}), reasons={"audit": "No unit was condemned."},
 )
 
 
@@ -67,9 +67,9 @@ def test_closed_gates_head_the_report_by_vehicle(page):
 
 def test_every_missing_part_says_so():
     """With nothing answered the page still has all ten sections, and each missing part a reason."""
-    read = Page(html(quarterly(reasons={"audit": "no unit was condemned"})))
+    read = Page(html(quarterly(reasons={"audit": "No unit was condemned."})))
     assert read.headings.count(2) == 11
-    assert "Cannot say: no unit was condemned" in read.text
+    assert "Cannot say: No unit was condemned." in read.text
     assert read.text.count("Cannot say:") >= 4
 
 

@@ -11,9 +11,10 @@ from fleetstats.records import Fleet
 from fleetstats.report import answerable, summary_lines
 from fleetstats.report.prose import paragraphs
 from fleetstats.report.quarterly import ANSWERED, BOUNDS, CANNOT_SAY
-from fleetstats.report.waiting import open_visits
+from fleetstats.report.waiting import open_visits, still_open
 from fleetstats.results import Estimate
 from fleetstats.settings import Settings
+from fleetstats.tables import VISITS
 from tests.figures.made import decision
 from tests.report.made import quarterly
 
@@ -90,6 +91,15 @@ def test_waiting_units_need_prices(priced, decided, state):
     answer = answerable.waiting(3, decided, priced)
     assert answer.state == state
     assert state == ANSWERED or "prices.toml" in answer.smallest_change
+
+
+def test_a_visit_without_status_is_open_until_released():
+    """No status column: not released and come in lately counts as open; released, or come in long ago, does not."""
+    visits = VISITS.check(pd.DataFrame({
+        "visit_id": ["late", "released", "old", "stated"], "date_in": pd.to_datetime(["2025-12-20", "2025-12-20", "2024-01-01", "2024-01-01"]),
+        "date_out": pd.to_datetime([None, "2025-12-22", None, None]), "status": [None, None, None, "open"],
+    }))
+    assert still_open(visits, Settings(as_of=dt.date(2025, 12, 31)))["visit_id"].tolist() == ["late", "stated"]
 
 
 def test_open_visits_put_closed_gates_first_and_know_no_future():
