@@ -147,7 +147,6 @@ class Depot(Document):
     season: tuple[str, str]
     records_from: dt.date
     share: Share
-    code: str
 
     @property
     def hot(self) -> bool:

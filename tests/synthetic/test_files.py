@@ -147,3 +147,9 @@ def test_every_phrase_file_reads_french_in_cp1252(shipped):
     with pytest.raises(UnicodeDecodeError):
         data.decode("utf-8")
     assert "\u00a0" in data.decode("cp1252")
+
+
+def test_every_parameter_has_its_reason(shipped):
+    """Every value of scenario.toml but a name has a remark beside it that says why."""
+    lines = (shipped / "scenario.toml").read_text("utf-8").splitlines()
+    assert [line for line in lines if " = " in line and "#" not in line and not line.startswith("name = ")] == []
