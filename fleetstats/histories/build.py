@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pandas as pd
 
 from fleetstats.histories.component_events import component_events
@@ -15,6 +17,7 @@ from fleetstats.records import Fleet
 def build_histories(fleet: Fleet) -> Histories:
     """Tenures, component events and exposure from what was reported by `as_of`."""
     as_of = pd.Timestamp(fleet.settings.as_of)
+    fleet = replace(fleet, sightings=fleet.sightings[fleet.sightings["date"] <= as_of])
     visits = known_visits(fleet.visits, as_of)
     vehicles = observed_vehicles(fleet, visits, as_of)
     stays, unjoined = tenures(fleet, vehicles, visits)

@@ -34,8 +34,7 @@ def tenures(fleet: Fleet, vehicles: pd.DataFrame, visits: pd.DataFrame) -> tuple
     out["depot"] = depot_on(fleet, vehicles, table["vehicle_id"], table["ended"])
     out = out.assign(**_of_vehicle(vehicles, table["vehicle_id"]))
     ends = table[condemned].rename(columns={"ended_by_released": "released"})
-    sightings = fleet.sightings[fleet.sightings["date"] <= as_of]
-    out["come_back"] = come_backs(ends, visits, vehicles, sightings, windows.comeback_days).reindex(out.index)
+    out["come_back"] = come_backs(ends, visits, vehicles, fleet.sightings, windows.comeback_days).reindex(out.index)
     out.loc[~(condemned | (out["ending"] == "planned") | (out["ending"] == "other")), ["symptom", "symptom_group", "shop"]] = pd.NA
     return tables.TENURES.check(out[list(tables.TENURES.columns)]), unjoined
 

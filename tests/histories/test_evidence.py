@@ -28,6 +28,22 @@ def test_a_test_joins_by_visit_serial_or_vehicle(history: History, exchange: Swa
     assert verdicts(_test(1, "2015-03-01", vehicle_id="C-1", serial="Z9")) == ["", "", ""]
 
 
+def test_a_test_that_names_only_the_vehicle_goes_where_it_fits(history: History, exchange: Swap) -> None:
+    """A1 out in September (box warm), N2 out in October (residue). A test of N2 by serial and one of 'C-1, box warm': the latter judges A1.
+
+    Without the claim and the other test the last removal would be taken.
+    """
+    swaps = [exchange(1, "2015-09-18", "A1", "N2", symptom="SYM_BOXWARM"), exchange(2, "2015-10-08", "N2", "N3", symptom="SYM_RESIDUE")]
+    nameless = _test(1, "2015-10-18", vehicle_id="C-1")
+
+    def verdicts(*tests: dict[str, Any]) -> list[str]:
+        return history(visits=swaps, bench_tests=list(tests)).tenures["bench_test_id"].fillna("").tolist()
+
+    assert verdicts(nameless) == ["", "B:1", ""]
+    assert verdicts(nameless | {"sender_symptom": "SYM_BOXWARM"}) == ["B:1", "", ""]
+    assert verdicts(nameless, _test(2, "2015-12-06", serial="N2")) == ["B:1", "B:2", ""]
+
+
 def test_a_test_before_the_removal_is_no_verdict_on_it(history: History, exchange: Swap) -> None:
     """A1 tested 2014-12-01, removed 2015-01-01: not joined, and counted so."""
     found = history(visits=[exchange(1, "2015-01-01", "A1", "N2")], bench_tests=[_test(1, "2014-12-01", serial="A1")])

@@ -160,6 +160,12 @@ def test_only_what_was_reported_by_the_day_of_the_report_is_known(history: Histo
     assert history(visits=[exchange(1, "2025-12-20", "A1", "N2", reported_on="2026-01-08")]).tenures["ending"].tolist() == ["in service"]
 
 
+def test_a_sighting_after_the_day_of_the_report_is_not_known(history: History) -> None:
+    """The only sighting is of 2026-02-01: on 2025-12-31 the vehicle counts as one without sightings, working to the end of the records."""
+    found = history(sightings=[{"vehicle_id": "C-1", "date": "2026-02-01", "working": True}]).tenures.iloc[0]
+    assert found["ended_years"] == pytest.approx(_years("2010-01-01", "2025-12-31"))
+
+
 def test_faults_of_a_history_have_names(history: History, exchange: Swap, vehicle: dict[str, Any]) -> None:
     """jump: N2 went in and X9 came out. teleport: N2 sits in C-1 from 2015 and is fitted to C-2 in 2016. overlap: out before it was in.
 
