@@ -10,14 +10,14 @@ from fleetstats.synthetic.wording import REGIONS, phrase
 
 TECHNICIANS = {
     "Harbour workshop": ("Quillfern", "Brasswren", "Ambervane"), "Plateau workshop": ("Flintreed", "Cobblefinch"), "Roadside van": ("Sandthrush",),
-    "Northgate workshop": ("Willowjib", "Pewterlark", "Mossquay"), "Canal vehicle workshop": ("Tarnowl", "Gravelbee"),
+    "Millpond workshop": ("Willowjib", "Pewterlark", "Mossquay"), "Canal vehicle workshop": ("Tarnowl", "Gravelbee"),
     "Redfield workshop": ("Saltgimbal", "Ochrefen"), "Lakeside workshop": ("Kelpwhistle",), "Atelier Portage": ("Brumesapin", "Galetnoir"),
     "Hilltop workshop": ("Fernsprocket", "Cedarkettle"),
 }
 """Code names of technicians: words no person is called by."""
 
 PREFIX = {
-    "Harbour workshop": "H", "Plateau workshop": "P", "Roadside van": "R", "Northgate workshop": "N", "Canal vehicle workshop": "C",
+    "Harbour workshop": "H", "Plateau workshop": "P", "Roadside van": "R", "Millpond workshop": "N", "Canal vehicle workshop": "C",
     "Redfield workshop": "F", "Lakeside workshop": "L", "Atelier Portage": "A", "Hilltop workshop": "T",
 }
 """First letter of a shop's order numbers."""

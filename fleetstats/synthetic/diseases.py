@@ -16,7 +16,7 @@ from fleetstats.synthetic.seasons import date, day
 WRITES_HOURS = ("Plateau workshop", "Lakeside workshop", "Canal vehicle workshop", "Atelier Portage", "Roadside van")
 HAS_CONTACT = ("Harbour workshop", "Redfield workshop", "Atelier Portage")
 CANONICAL = ("Hilltop workshop",)
-DEFAULT_DAY_IN = {"Harbour workshop": "complaint_on", "Northgate workshop": "opened_on", "Lakeside workshop": "opened_on", "Roadside van": "opened_on"}
+DEFAULT_DAY_IN = {"Harbour workshop": "complaint_on", "Millpond workshop": "opened_on", "Lakeside workshop": "opened_on", "Roadside van": "opened_on"}
 
 
 def plain_serial(serial: str) -> str:

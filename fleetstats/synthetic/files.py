@@ -18,7 +18,7 @@ from fleetstats.synthetic.world import World
 from fleetstats.synthetic.writers.delimited import write_delimited
 from fleetstats.synthetic.writers.workbook import write_workbook
 
-BENCH_FILES = {"Harbour bench": "harbour_bench", "Northgate bench": "northgate_bench", "Redfield bench": "redfield_bench"}
+BENCH_FILES = {"Harbour bench": "harbour_bench", "Millpond bench": "millpond_bench", "Redfield bench": "redfield_bench"}
 BENCH_COLUMNS = (
     "bench_test_id", "serial", "received_on", "received_from", "sender_item", "sender_symptom", "vehicle_id", "size_l", "tested_on", "reported_on",
     "as_received",
@@ -27,7 +27,7 @@ BENCH_COLUMNS = (
 CUT = dt.date(2020, 7, 1)
 """From this day on a second export of two shops holds what the first one holds too."""
 
-NORTHGATE_TITLES = ("Northgate workshop, job list", "Printed for head office, all jobs about fridges", "", "Amounts in GBP without VAT")
+MILLPOND_TITLES = ("Millpond workshop, job list", "Printed for head office, all jobs about fridges", "", "Amounts in GBP without VAT")
 
 
 def write_files(world: World, stream: Stream, project: Path, rows: list[Row]) -> list[Row]:
@@ -89,8 +89,8 @@ class _Writer:
             self.csv(f"{name}_{years}.{suffix}", self.layout(name), with_totals(part, total) if total else part)
 
     def uk(self, shops: dict[str, list[Row]]) -> None:
-        jobs = with_totals(shops["Northgate workshop"], "Total", blank=True)
-        self.book("northgate_jobs.xlsx", self.layout("northgate"), {"Jobs": jobs}, {"Jobs": NORTHGATE_TITLES})
+        jobs = with_totals(shops["Millpond workshop"], "Total", blank=True)
+        self.book("millpond_jobs.xlsx", self.layout("millpond"), {"Jobs": jobs}, {"Jobs": MILLPOND_TITLES})
         canal = shops["Canal vehicle workshop"]
         for row in canal:
             _one_text(row, "complaint_text", "", ", ", ", ")

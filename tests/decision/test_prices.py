@@ -25,7 +25,7 @@ life = "new"
 """
 DEPOT = """
 [[depot]]
-depot = "Northgate"
+depot = "Millpond"
 currency = "GBP"
 price_month = "2025-06"
 share_rented = [0, 0, 0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.5, 0.4, 0, {last}]
@@ -81,11 +81,11 @@ def test_row_for_a_size_and_a_day(tmp_path):
 
 
 def test_calendar_in_money_of_the_report(tmp_path):
-    """A day in August at Northgate: 100 GBP x .9 rented x .9 not covered = 81 GBP = 102.26 USD of December; a depot not listed has none."""
+    """A day in August at Millpond: 100 GBP x .9 rented x .9 not covered = 81 GBP = 102.26 USD of December; a depot not listed has none."""
     path = tmp_path / "calendar.toml"
     path.write_text(DEPOT.format(last="0"), encoding="utf-8")
     table = read_calendar(path, SETTINGS, MONEY)
-    assert cost_of_a_day(table, "Northgate")[7] == pytest.approx(81 * 1.25 * 1.01)
+    assert cost_of_a_day(table, "Millpond")[7] == pytest.approx(81 * 1.25 * 1.01)
     assert cost_of_a_day(table, "Elsewhere") is None
     assert cost_of_a_day(table, None) is None
     path.write_text(DEPOT.format(last="1.2"), encoding="utf-8")

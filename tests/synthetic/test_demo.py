@@ -28,7 +28,7 @@ def test_workbooks_are_the_same_bytes(tmp_path):
     """A workbook carries no clock: written twice it is the same to the byte."""
     for name in ("one", "two"):
         write_demo(tmp_path / name, seed=8, vehicles=40)
-    assert (tmp_path / "one/raw/northgate_jobs.xlsx").read_bytes() == (tmp_path / "two/raw/northgate_jobs.xlsx").read_bytes()
+    assert (tmp_path / "one/raw/millpond_jobs.xlsx").read_bytes() == (tmp_path / "two/raw/millpond_jobs.xlsx").read_bytes()
 
 
 @pytest.mark.parametrize("seed", range(1, 5))

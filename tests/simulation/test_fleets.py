@@ -1,0 +1,39 @@
+"""A hundred regenerated fleets: do the intervals hold the truth that the estimators cannot see?"""
+
+import datetime as dt
+import platform
+from importlib.metadata import version
+from pathlib import Path
+
+import pytest
+
+from .fleets import study, summary
+
+SEEDS = range(1, 101)
+RESULTS = Path(__file__).with_name("RESULTS.md")
+MARK = "<!-- fleets -->"
+
+
+@pytest.mark.slow
+def test_intervals_hold_the_truth_in_eighty_of_a_hundred_fleets():
+    """Nominal 90 % intervals of the share (shops that bench), B10 and B50 of new units cover in at least 80 of 100 fleets, although the fleets
+    depart from the fitted model; the share of no shop with 20 or more verdicts lies outside the interval of its own bench counts."""
+    rows = study(SEEDS)
+    table = summary(rows)
+    _write(table)
+    inside = table.set_index("quantity")["inside"]
+    fleets = table.set_index("quantity")["fleets"]
+    assert inside["shop against its own bench"] == fleets["shop against its own bench"]
+    for quantity in ("share, shops that bench", "b10_years, new, corrected", "b50_years, new, corrected"):
+        assert inside[quantity] >= 80, f"{quantity}: {inside[quantity]} of {len(SEEDS)}"
+    assert inside["b10_years, new, as_recorded"] < 20
+
+
+def _write(table) -> None:
+    """Put the figures between the marks of RESULTS.md, whether they please or not."""
+    head, _, tail = RESULTS.read_text(encoding="utf-8").split(MARK)
+    versions = ", ".join(f"{name} {version(name)}" for name in ("numpy", "scipy", "pandas", "lifelines", "statsmodels"))
+    lines = ["", f"Made on {dt.date.today()}, Python {platform.python_version()}, {versions}; seeds {SEEDS[0]} to {SEEDS[-1]}.", ""]
+    lines += ["| " + " | ".join(table.columns) + " |", "|" + "---|" * len(table.columns)]
+    lines += ["| " + " | ".join(str(cell) for cell in row) + " |" for row in table.itertuples(index=False)]
+    RESULTS.write_text(f"{head}{MARK}\n" + "\n".join(lines) + f"\n\n{MARK}{tail}", encoding="utf-8")
