@@ -7,7 +7,7 @@ from pathlib import PurePath
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES, Format, Profile
-from fleetstats.sources.readers import decode, open_workbook, workbook_rows
+from fleetstats.sources.readers import decode, workbook_rows
 from fleetstats.sources.typed import MADE_LATER
 from fleetstats.tables import INPUT_TABLES, Table
 
@@ -29,13 +29,6 @@ def own_profiles(data: bytes, file: str) -> list[Profile]:
     return [_profile(_table_of(headings, file), headings, file, Format(delimiter=delimiter, thousands=""))]
 
 
-def is_workbook(data: bytes, file: str) -> bool:
-    """Whether the file is a workbook that opens. Raises InputRefused where its name says so and it does not."""
-    if PurePath(file).suffix.lower() != ".xlsx":
-        return False
-    return bool(open_workbook(data, file).sheet_names)
-
-
 def _sheet_profile(sheet: str, headings: list[str], file: str) -> Profile:
     headings = [heading for heading in headings if heading]
     table = INPUT_TABLES.get(sheet)
@@ -55,7 +48,8 @@ def _table_of(headings: list[str], file: str) -> Table:
     if not fitting:
         raise InputRefused(_no_profile(file, headings, None))
     names = " and ".join(table.name for table in fitting)
-    raise InputRefused(Problem(what=f"the headings fit several tables: {names}", file=file, remedy="Add a heading that only one of them has, or write a profile."))
+    remedy = "Add a heading that only one of them has, or write a profile."
+    raise InputRefused(Problem(what=f"the headings fit several tables: {names}", file=file, remedy=remedy))
 
 
 def _fits(table: Table, headings: list[str]) -> bool:

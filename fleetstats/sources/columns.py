@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-import numpy as np
 import pandas as pd
 
 from fleetstats.errors import Problem
@@ -39,9 +38,9 @@ class Address:
     def report(self, faults: pd.Series, values: pd.Series) -> None:
         """A Problem for every fault; the value found is masked."""
         met = faults[faults.notna()]
-        for row, fault in met.items():
-            self.problems.append(Problem(what=fault.what, found=shown(values[row]), wanted=fault.wanted, remedy=fault.remedy, file=self.file, sheet=self.sheet,
-                                         row=int(str(row)), column=self.heading))
+        for row, fault, value in zip(met.index, met, values[faults.notna()], strict=True):
+            self.problems.append(Problem(what=fault.what, found=shown(value), wanted=fault.wanted, remedy=fault.remedy, file=self.file, sheet=self.sheet,
+                                         row=int(row), column=self.heading))
 
 
 def shown(value: object) -> str:
@@ -56,8 +55,14 @@ def typed_column(values: pd.Series, name: str, profile: Profile, key: bytes, add
     parse = _mapped(_parser(name, column, profile, key), profile.values.get(name, {}))
     meanings, faults = parse_distinct(values, parse)
     address.report(faults, values)
-    typed = meanings.astype(DTYPES[column.kind]) if column.kind != "date" else pd.to_datetime(meanings).astype("datetime64[s]")
-    return _within(typed, values, column, address)
+    return _within(cast(meanings, column.kind), values, column, address)
+
+
+def cast(values: pd.Series, kind: str) -> pd.Series:
+    """Parsed values, None where empty, with the dtype of a kind of column."""
+    if kind == "date":
+        return pd.to_datetime(values).astype("datetime64[s]")
+    return pd.Series(list(values), index=values.index, dtype=DTYPES[kind])
 
 
 def fold(text: object) -> str:
@@ -117,7 +122,7 @@ def _within(typed: pd.Series, values: pd.Series, column: Column, address: Addres
     for limit, bad in _limits(typed, column):
         if bad.any():
             fault = Fault(what="a number out of its range", wanted=f"{limit}{' ' + column.unit if column.unit else ''}")
-            address.report(pd.Series(np.where(bad, fault, None), index=typed.index, dtype=object), values)
+            address.report(pd.Series([fault if wrong else None for wrong in bad], index=typed.index, dtype=object), values)
             typed = typed.mask(bad)
     return typed
 

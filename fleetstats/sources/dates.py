@@ -8,7 +8,7 @@ import unicodedata
 
 from fleetstats.sources.cell import Fault, Parse
 
-ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ].*)?")
+ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[t ].*)?")
 YEAR_FIRST = re.compile(r"(\d{4})[./ ](\d{1,2})[./ ](\d{1,2})(?: \d{1,2}:.*)?")
 COMPACT = re.compile(r"(19|20)(\d\d)(\d\d)(\d\d)")
 SERIAL = re.compile(r"[2-6]\d{4}(?:\.\d+)?")
@@ -33,7 +33,7 @@ def date_parser(order: str | None) -> Parse:
     """A parser of dates in one order ("mdy", "dmy", "ymd"); None: only dates that can be read in one way.
 
     ISO dates, dates with the name of a month, real spreadsheet dates and their serial numbers are read whatever the order.
-    Two-digit years: 70 to 99 are 1970 to 1999, 00 to 69 are 2000 to 2069 (POSIX strptime). The order is never swapped to save a date.
+    Two-digit years: 70 to 99 are 1970 to 1999, 00 to 69 are 2000 to 2069. The order is never swapped to save a date.
     """
     def parse(value: object) -> object:
         day = _native(value)

@@ -16,7 +16,7 @@ FATE_COLUMNS = {"sheet": "string", "row": "Int64", "fate": "string", "reason": "
 def fates(sheet: str | None, rows: list[int] | pd.Index, fate: str, reason: str | list[str]) -> pd.DataFrame:
     """One fate for each of the rows."""
     frame = pd.DataFrame({"row": list(rows)})
-    return frame.assign(sheet=pd.NA if sheet is None else sheet, fate=fate, reason=reason)[list(FATE_COLUMNS)].astype(FATE_COLUMNS)
+    return frame.assign(sheet=sheet, fate=fate, reason=reason)[list(FATE_COLUMNS)].astype(FATE_COLUMNS)
 
 
 def part_furniture(raw: RawSheet, profile: Profile) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -24,7 +24,7 @@ def part_furniture(raw: RawSheet, profile: Profile) -> tuple[pd.DataFrame, pd.Da
     cells = raw.cells
     repeated = pd.Series(True, index=cells.index)
     for heading in raw.headings:
-        repeated &= cells[heading].map(lambda cell, heading=heading: cell is None or " ".join(str(cell).split()) == heading).astype(bool)
+        repeated &= cells[heading].isna() | (cells[heading].astype("string").str.split().str.join(" ") == heading).fillna(False).astype(bool)
     totals = _first_cells(cells).map(_matcher(profile)).astype(bool) if len(cells) else repeated
     gone = [
         fates(raw.sheet, list(raw.titles), "furniture", "above the headings"),

@@ -9,7 +9,8 @@ from fleetstats.tables import INPUT_TABLES
 from fleetstats.vocabulary.words import plain
 
 HEADINGS: dict[str, tuple[str, ...]] = {
-    "document": ("order", "order no", "ro", "ro #", "ro no", "wo", "job", "job no", "ticket", "ticket no", "invoice", "invoice no", "no facture", "facture", "bon"),
+    "document": ("order", "order no", "ro", "ro #", "ro no", "wo", "job", "job no", "ticket", "ticket no", "invoice", "invoice no",
+                 "no facture", "facture", "bon"),
     "vehicle_id": ("unit", "unit #", "fleet no", "vehicle", "van", "coach", "rig", "reg", "vehicule", "no unite", "from unit #"),
     "date_in": ("in", "date in", "arrived", "entree", "on site"),
     "date_out": ("out", "date out", "closed", "done", "released", "sortie", "completed"),
@@ -43,7 +44,8 @@ def guess_column(heading: str, table: str) -> str | None:
     """The column of a table that a heading most likely means; None where nothing is near."""
     known = [*INPUT_TABLES[table].columns, *(HELPER_COLUMNS if table in TEXT_TABLES else ())]
     name = " ".join(plain(heading).replace(".", " ").split())
-    meant = {words: column for column, headings in HEADINGS.items() if column in known for words in headings} | {column.replace("_", " "): column for column in known}
+    meant = {words: column for column, headings in HEADINGS.items() if column in known for words in headings}
+    meant |= {column.replace("_", " "): column for column in known}
     near = difflib.get_close_matches(name, list(meant), n=1, cutoff=0.85)
     return meant[near[0]] if near else None
 

@@ -135,5 +135,7 @@ def _reason(texts: Texts, whole: bool) -> str:
 
 def _at_inspection(texts: Texts) -> bool:
     """A check named in the complaint or the job; within the work only one named by two words or more ('spring check'), not a bare 'inspected'."""
-    before = any(match.code == "ACT_INSPECT" for match in _matches(texts, BEFORE_WORK))
-    return before or any(match.code == "ACT_INSPECT" and " " in text.text[match.start:match.end].strip() for text in working_texts(texts) for match in text.matches)
+    if any(match.code == "ACT_INSPECT" for match in _matches(texts, BEFORE_WORK)):
+        return True
+    named = (text.text[match.start:match.end] for text in working_texts(texts) for match in text.matches if match.code == "ACT_INSPECT")
+    return any(" " in words.strip() for words in named)

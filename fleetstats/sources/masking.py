@@ -18,10 +18,12 @@ PHONE = re.compile(r"""
       | \(?0\d{1,4}\)?[\s.-]\d{3,4}[\s.-]?\d{3,4}                                  # 020 7946 0123, 0491 570 156
       | 0\d{4}[\s.-]\d{5,6}                                                        # 07700 900123
       | \(0\d\)[\s.-]?\d{4}[\s.-]?\d{4}                                            # (02) 5550 1234
+      | 1[38]00[\s.-]?\d{3}[\s.-]?\d{3}                                            # 1800 160 401
       | 0\d{9,10} | 1?\d{10}                                                       # written without a gap
     ) (?![\w/-])""", re.VERBOSE)
 CALL = re.compile(r"(?i)\b((?:tel|phone|ph|call|cell|mob|mobile|tél|appeler|téléphone)\b[\s.:#]*(?:no\.?\s*)?)(\+?\(?\d[\d\s().-]{5,}\d)")
-PLATE = re.compile(r"(?i)\b((?:number |licen[cs]e )?plate|reg(?:istration)?(?: no\.?)?|rego|plaque|immatriculation|immat)(\s*[:#]?\s*)([A-Z0-9]{1,7}(?:[ -][A-Z0-9]{2,4})?)\b")
+PLATE = re.compile(r"(?i)\b((?:number |licen[cs]e )?plate|rego|reg(?:istration)?(?: no\.?)?|plaque|immatriculation|immat)\b"
+                   r"(\s*[:#]?\s*)([A-Z0-9]{1,7}(?:[ -][A-Z0-9]{2,4})?)\b")
 READING = re.compile(r"(?i)\d+ ?-?(?:in|wc|mb|mbar|kpa|psi|pa|v|ok)\b")
 PLATE_SHAPE = re.compile(r"\b[A-Z]{2}\d{2} ?[A-Z]{3}\b")
 

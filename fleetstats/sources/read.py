@@ -54,7 +54,8 @@ def read_sources(project: Project, progress: Callable[[str], None] | None = None
 def _raw_files(folder: Path) -> list[Path]:
     paths = sorted(path for path in folder.rglob("*") if path.is_file() and not path.name.startswith((".", "~$"))) if folder.is_dir() else []
     if not paths:
-        raise InputRefused(Problem(what="there are no files to read", file=f"{folder.name}/", remedy="Put the shops' files, or the filled template workbook, into raw/."))
+        remedy = "Put the shops' files, or the filled template workbook, into raw/."
+        raise InputRefused(Problem(what="there are no files to read", file=f"{folder.name}/", remedy=remedy))
     for path in paths:
         if path.suffix.lower() not in SUFFIXES:
             raise InputRefused(Problem(what=f"files ending in '{path.suffix}' are not read", file=path.name, wanted=", ".join(SUFFIXES),
@@ -72,7 +73,8 @@ def _read_file(path: Path, file: str, tools: Tools) -> list[SourceFile]:
 def _profiles(data: bytes, file: str, tools: Tools) -> tuple[str, list[Profile]]:
     claims = [name for name, profile in tools.profiles.items() if any(fnmatchcase(file, pattern) for pattern in profile.files)]
     if len(claims) > 1:
-        raise InputRefused(Problem(what=f"several profiles claim this file: {', '.join(claims)}", file=file, remedy="Narrow files = [...] of all but one of them."))
+        remedy = "Narrow files = [...] of all but one of them."
+        raise InputRefused(Problem(what=f"several profiles claim this file: {', '.join(claims)}", file=file, remedy=remedy))
     if claims:
         return claims[0], [tools.profiles[claims[0]]]
     return Path(file).stem, own_profiles(data, file)
@@ -80,6 +82,8 @@ def _profiles(data: bytes, file: str, tools: Tools) -> tuple[str, list[Profile]]
 
 def _source_file(profile: Profile, sheets: list[RawSheet], file: str, sha256: str, source: str, tools: Tools) -> SourceFile:
     typed = [typed_sheet(sheet, profile, file, tools.vocabulary, tools.key) for sheet in sheets if sheet.headings]
+    if not typed:
+        raise InputRefused(Problem(what="no sheet holds anything", file=file, remedy="Send the workbook again, or take it out of raw/."))
     unknown = sum((sheet.unknown for sheet in typed), Counter[str]())
     return SourceFile(
         file=file, sha256=sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last, table=profile.table,

@@ -19,9 +19,13 @@ READING = re.compile(
     r"|(?P<degf>°?\s?f|deg\s?f)|(?P<degc>°?\s?c|deg\s?c))(?![\w/])"
 )
 BARE_PRESSURE = re.compile(rf"(?i)\b(?:lp|gas|gaz)?\s?(?:press(?:ure|ion)?|pres)\.?\s(?:[a-z]+\s){{0,2}}?{NUMBER}(?![\w.,/])")
-BOX_AND_FREEZER = re.compile(r"(?i)\b(?:box|fridge|frig|refer|ref|cabinet)\s(?:at\s)?(-?\d+)\b.{0,12}?\b(?:frz|freezer|frzr)\s(?:at\s)?(-?\d+)|\b(-?\d+)\s(?:box|fridge|frig)\W+(-?\d+)\s(?:frz|freezer|frzr)")
+BOX_AND_FREEZER = re.compile(
+    r"(?i)\b(?:box|fridge|frig|refer|ref|cabinet)\s(?:at\s)?(-?\d+)\b.{0,12}?\b(?:frz|freezer|frzr)\s(?:at\s)?(-?\d+)"
+    r"|\b(-?\d+)\s(?:box|fridge|frig)\W+(-?\d+)\s(?:frz|freezer|frzr)"
+)
 OPEN_CIRCUIT = re.compile(r"(?i)(?<![\w.])(?:[o0]\.?l\.?|open line)(?![\w/])")
 HOURS_RUN = re.compile(r"(?i)(\d+(?:[.,]\d+)?)\s?(?:h|hrs?|hours?|heures?)\b")
+GOOD = re.compile(r"(?i)[\s,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
 NOMINAL_VOLTS = (12.0, 24.0, 110.0, 115.0, 120.0, 220.0, 230.0, 240.0)
 BESIDE = 18
 """Signs on either side of a number in which a word says what was measured."""
@@ -71,7 +75,7 @@ def _from_words(text: Recognition, vocabulary: Vocabulary) -> Iterator[Check]:
         if check is None or match.certainty not in ("stated", "inferred"):
             continue
         if check == "C17" and outcome == "done":
-            outcome = "fail" if warm else "pass" if cools else "done"
+            outcome = "fail" if warm else "pass" if cools or GOOD.match(text.text[match.end:]) else "done"
         yield Check(check, str(outcome), elapsed_hours=_hours(text.text[match.start:match.end + 6]) if check == "C17" else None)
 
 

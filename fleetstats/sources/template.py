@@ -9,6 +9,7 @@ import xlsxwriter
 
 from fleetstats.sources.canonical import NOTES_SHEET
 from fleetstats.sources.profile import TEXT_COLUMNS, TEXT_TABLES
+from fleetstats.sources.typed import MADE_LATER
 from fleetstats.tables import INPUT_TABLES, Table
 
 TEXT_MEANINGS = {
@@ -44,6 +45,7 @@ def _notes() -> Iterator[tuple[str, ...]]:
     yield "sheet", "column", "meaning", "kind", "unit", "allowed values", "must be filled"
     for table in INPUT_TABLES.values():
         for name, column in table.columns.items():
-            yield table.name, name, column.meaning, column.kind, column.unit, ", ".join(column.values), "" if column.nullable and name not in table.key else "yes"
+            needed = not column.nullable and name not in MADE_LATER.get(table.name, ())
+            yield table.name, name, column.meaning, column.kind, column.unit, ", ".join(column.values), "yes" if needed else ""
         for name in headings(table)[len(table.columns):]:
             yield table.name, name, TEXT_MEANINGS[name], "text", "", "", ""

@@ -16,7 +16,8 @@ from fleetstats.vocabulary import Recognitions, Vocabulary
 
 VISIT_FIELDS = ("symptom", "called_item", "called_mode", "certainty", "action", "removal_reason", "fitted_kind", "fitted_origin", "detection")
 BENCH_FIELDS = ("sender_symptom", "sender_item", "sender_mode", "mode", "outcome")
-CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome": "string", "value": "float64", "unit": "string", "ambient": "float64", "elapsed_hours": "float64"}
+CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome": "string", "value": "float64", "unit": "string", "ambient": "float64",
+                 "elapsed_hours": "float64"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,4 +86,4 @@ def _note(roles: pd.DataFrame) -> pd.Series:
 def _check_rows(done: list[list[Check]], group: np.ndarray, rows: pd.Index) -> pd.DataFrame:
     table = pd.DataFrame([(place, *check) for place, checks in enumerate(done) for check in checks], columns=["place", *Check._fields])
     joined = pd.DataFrame({"row": rows.to_numpy(), "place": group}).merge(table, on="place").drop(columns="place")
-    return joined.assign(sheet=pd.NA)[list(CHECK_COLUMNS)].astype(CHECK_COLUMNS)
+    return joined.assign(sheet=None)[list(CHECK_COLUMNS)].astype(CHECK_COLUMNS)

@@ -10,13 +10,12 @@ import pandas as pd
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.amounts import pays_warranty
-from fleetstats.sources.columns import Address, plain_text, typed_column
+from fleetstats.sources.columns import Address, cast, plain_text, typed_column
 from fleetstats.sources.furniture import fates, part_furniture
 from fleetstats.sources.money_columns import money_columns, settle_money
 from fleetstats.sources.profile import TEXT_COLUMNS, TEXT_TABLES, Profile
 from fleetstats.sources.readers import RawSheet
 from fleetstats.sources.text import CHECK_COLUMNS, RowTexts, read_texts
-from fleetstats.tables.column import DTYPES
 from fleetstats.vocabulary import Vocabulary
 
 MADE_LATER = {"visits": ("visit_id",), "bench_tests": ("bench_test_id",)}
@@ -51,7 +50,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     rows, money_problems = settle_money(rows, profile, file) if "price_basis" in rows else (rows, [])
     rows = _known_when(rows, profile)
     kept, refused, refusals = _refused(rows, profile, raw, file)
-    rows = kept.assign(file=file, sheet=raw.sheet if raw.sheet else pd.NA, row=kept.index).astype({"file": "string", "sheet": "string", "row": "Int64"})
+    rows = kept.assign(file=file, sheet=raw.sheet, row=kept.index).astype({"file": "string", "sheet": "string", "row": "Int64"})
     return TypedSheet(rows_read=raw.rows_read, rows=rows.reset_index(drop=True), checks=checks, unknown=unknown,
                       fates=pd.concat([*fate_parts, refused], ignore_index=True),
                       problems=(*problems, *cell_problems, *money_problems, *refusals))
@@ -108,7 +107,7 @@ def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, ke
     if "payer" in table.columns:
         typed["payer"] = _warranty(cells, profile, typed.get("payer"))
     for name, value in profile.constants.items():
-        typed[name] = pd.Series([value] * len(cells), index=cells.index, dtype=object).astype(DTYPES[table.columns[name].kind])
+        typed[name] = cast(pd.Series([value] * len(cells), index=cells.index, dtype=object), table.columns[name].kind)
     return table.conform(pd.DataFrame(typed, index=cells.index)), problems
 
 
@@ -131,7 +130,7 @@ def _from_texts(rows: pd.DataFrame, texts: RowTexts | None, profile: Profile, sh
         fields = fields.drop(columns=["removal_reason", "fitted_kind"], errors="ignore")
     filled = {name: rows[name].fillna(fields[name]) for name in fields.columns}
     checks = texts.checks[texts.checks["row"].isin(rows.index)]
-    return rows.assign(**filled), checks.assign(sheet=sheet if sheet else pd.NA).astype(CHECK_COLUMNS), texts.unknown(rows.index)
+    return rows.assign(**filled), checks.assign(sheet=sheet).astype(CHECK_COLUMNS), texts.unknown(rows.index)
 
 
 def _known_when(rows: pd.DataFrame, profile: Profile) -> pd.DataFrame:

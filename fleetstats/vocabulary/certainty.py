@@ -18,7 +18,8 @@ class Cues:
         def forms(phrases: Sequence[str]) -> frozenset[tuple[str, ...]]:
             return frozenset(sequencer.phrase(phrase) for phrase in phrases)
 
-        self._before = (("ruled out", forms(language.denying)), ("suspected", forms((*language.suspecting, *language.recommending))), ("inferred", forms(language.inferring)))
+        doubt = forms((*language.suspecting, *language.recommending))
+        self._before = (("ruled out", forms(language.denying)), ("suspected", doubt), ("inferred", forms(language.inferring)))
         self._behind = (("ruled out", forms(language.denied_by)), ("suspected", forms((*language.suspected_by, *language.recommended_by))))
         self._past = forms(language.past)
         self._ending = forms(language.ending)
@@ -26,7 +27,8 @@ class Cues:
 
     def certainty(self, units: Sequence[Unit], taken: Sequence[bool], start: int, end: int, facet: str, words: Sequence[str]) -> str:
         """Certainty of the code at units start..end; taken: units that belong to any code; words: forms of all words of the text."""
-        before = self._window_before(units, taken, start, words)
+        within = [units[place].form for place in range(start, end) if not taken[place]]
+        before = [*self._window_before(units, taken, start, words), *within]
         behind = self._window_behind(units, taken, end)
         for certainty, cues in self._before:
             if _any(cues, before) and not (certainty == "inferred" and facet == "action"):

@@ -87,7 +87,8 @@ class Sequencer:
 
 
 def _normal(rule: Context) -> Context:
-    return rule.model_copy(update={"becomes": normal_form(rule.becomes)} | {place: tuple(normal_form(word) for word in getattr(rule, place)) for place in ("before", "after", "near", "unless")})
+    words = {place: tuple(normal_form(word) for word in getattr(rule, place)) for place in ("before", "after", "near", "unless")}
+    return rule.model_copy(update={"becomes": normal_form(rule.becomes), **words})
 
 
 def _applies(rule: Context, words: list[Word], place: int) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import astuple, dataclass, field
 
 import numpy as np
 import pandas as pd
@@ -60,8 +60,8 @@ class Recognitions:
 
     def table(self) -> pd.DataFrame:
         """One row per code found: text (place in the input), code, facet, certainty, start, end."""
-        rows = [(place, m.code, m.facet, m.certainty, m.start, m.end) for place, code in enumerate(self.codes) if code >= 0 for m in self.distinct[code].matches]
-        return pd.DataFrame(rows, columns=["text", "code", "facet", "certainty", "start", "end"])
+        found = ((place, match) for place, code in enumerate(self.codes) if code >= 0 for match in self.distinct[code].matches)
+        return pd.DataFrame([(place, *astuple(match)) for place, match in found], columns=["text", "code", "facet", "certainty", "start", "end"])
 
 
 EMPTY = Recognition(text="", matches=(), terms=frozenset(), free_terms=frozenset(), unmatched=())
@@ -139,15 +139,24 @@ class Vocabulary:
             taken[span.start:span.end] = [True] * (span.end - span.start)
         spans += self._compose(units, spans, taken)
         forms = [word.form for word in words]
-        matches = [self._match(span, units, taken, forms) for span in spans if span.phrase.code is not None]
+        matches = [self._match(span, spans, units, taken, forms) for span in spans if span.phrase.code is not None]
         matches.sort(key=lambda match: (match.start, match.end, match.code))
         free = frozenset(unit.form for unit, used in zip(units, taken, strict=True) if unit.form[0] == "@" and not used)
         return Recognition(text=text, matches=tuple(matches), terms=terms, free_terms=free, unmatched=self._unmatched(text, words, units, taken))
 
-    def _match(self, span: Span, units: list[Unit], taken: list[bool], forms: list[str]) -> Match:
+    def _match(self, span: Span, spans: list[Span], units: list[Unit], taken: list[bool], forms: list[str]) -> Match:
         certainty = span.phrase.certainty or self._cues.certainty(units, taken, span.start, span.end, span.phrase.facet, forms)
         assert span.phrase.code is not None
+        if certainty == "stated" and span.phrase.facet == "action" and any(self._unsettles(other, span, units) for other in spans):
+            certainty = "suspected"
         return Match(code=span.phrase.code, facet=span.phrase.facet, certainty=certainty, start=units[span.start].start, end=units[span.end - 1].end)
+
+    def _unsettles(self, other: Span, span: Span, units: list[Unit]) -> bool:
+        """Whether a code such as 'awaiting approval' or 'on order' stands next to an action, in the same part of the sentence."""
+        code = other.phrase.code
+        if other is span or code is None or not self.entries[code][1].unsettled:
+            return False
+        return units[other.start].part == units[span.start].part and (other.end == span.start or other.start == span.end)
 
     def _without_adjectives(self, units: list[Unit]) -> list[Unit]:
         """'fridge element' is an element: the term that only says where a part sits is left out."""
@@ -167,8 +176,8 @@ class Vocabulary:
         free = [True] * len(units)
         chosen: list[Span] = []
         for trie in (self._taught, self._phrases):
-            found = [span for span in self._candidates(trie, units, forms) if span.phrase.facet == "symptom" or units[span.start].part == units[span.end - 1].part]
-            found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, span.start))
+            found = [span for span in self._candidates(trie, units, forms) if _unbroken(span, units)]
+            found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, ADJECTIVE in forms[span.start:span.end], span.start))
             for span in found:
                 if all(free[span.start:span.end]):
                     free[span.start:span.end] = [False] * (span.end - span.start)
@@ -194,9 +203,9 @@ class Vocabulary:
             if taken[place] or unit.form[0] != "@":
                 continue
             near = min(((_reach(units, thing, place), thing.end <= place, order) for order, thing in enumerate(things)), default=(2 * REACH, False, 0))
-            code = self._made_of(unit.form, things[near[2]]) if near[0] <= REACH else None
-            if code:
-                thing = things[near[2]]
+            thing = things[near[2]] if near[0] <= REACH else None
+            code = self._made_of(unit.form, thing) if thing else None
+            if thing and code:
                 taken[place] = True
                 made.append(Span(min(place, thing.start), max(place + 1, thing.end), Phrase(code, self.entries[code][0])))
         return made
@@ -217,6 +226,10 @@ class Vocabulary:
             else:
                 runs[-1].append(text[word.start:word.end].lower())
         return tuple(" ".join(run[:LONGEST_RUN]) for run in runs if run)
+
+
+def _unbroken(span: Span, units: list[Unit]) -> bool:
+    return span.phrase.facet == "symptom" or units[span.start].part == units[span.end - 1].part
 
 
 def _reach(units: list[Unit], item: Span, place: int) -> int:

@@ -58,17 +58,22 @@ def split_words(text: str, abbreviations: frozenset[str] = frozenset()) -> list[
     low = plain(text)
     for found in TOKEN.finditer(low):
         token = found[0]
+        after_blank = low[found.start() - 1:found.start()].isspace()
         if token in STRONG:
-            ends = token != "." or not (words and words[-1].end == found.start() and (words[-1].form in abbreviations or not low[found.end():found.end() + 1].isspace()))
-            if ends or token == "\n":
-                sentence, part = sentence + 1, part + 1
+            ends = token != "." or _ends_sentence(words, low, found, abbreviations)
+            sentence, part = sentence + ends, part + ends
         elif token in SOFT:
-            if token == "/" and low[found.start() - 1:found.start()].isspace():
-                sentence += 1
-            part += token not in "-/" or low[found.start() - 1:found.start()].isspace()
+            sentence += token == "/" and after_blank
+            part += token not in "-/" or after_blank
         elif not token.startswith("["):
             words += _pieces(token, found.start(), sentence, part)
     return words
+
+
+def _ends_sentence(words: list[Word], low: str, stop: re.Match[str], abbreviations: frozenset[str]) -> bool:
+    """A full stop ends no sentence directly behind an abbreviation, or with a sign directly behind it."""
+    joined = bool(words) and words[-1].end == stop.start()
+    return not (joined and (words[-1].form in abbreviations or not low[stop.end():stop.end() + 1].isspace()))
 
 
 def _pieces(token: str, start: int, sentence: int, part: int) -> list[Word]:

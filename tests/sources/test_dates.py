@@ -1,0 +1,51 @@
+import datetime as dt
+
+import pytest
+
+from fleetstats.sources.cell import Fault
+from fleetstats.sources.dates import date_parser
+
+D = dt.date(2023, 7, 4)
+
+
+@pytest.mark.parametrize(("order", "text"), [
+    ("mdy", "7/4/2023"), ("mdy", "07/04/23"), ("mdy", "7-4-2023"), ("dmy", "04/07/2023"), ("dmy", "4.7.23"), ("ymd", "23-07-04"),
+    ("mdy", "2023-07-04"), ("dmy", "2023-07-04"), ("dmy", "2023-07-04T10:30:00"), ("dmy", "20230704"), ("mdy", "4-Jul-23"), ("dmy", "Jul 4, 2023"),
+    ("dmy", "4 juil. 2023"), ("mdy", "4 juillet 2023"), ("mdy", "45111"), ("mdy", "7/4/2023 10:30 AM"),
+])
+def test_one_day_in_many_forms(order: str, text: str):
+    """4 July 2023 in the profile's order; ISO, the name of a month and the spreadsheet serial 45111 whatever the order."""
+    assert date_parser(order)(text) == D
+
+
+@pytest.mark.parametrize("value", [dt.date(2023, 7, 4), dt.datetime(2023, 7, 4, 8, 0), 45111.0, 45111])
+def test_real_spreadsheet_dates(value: object):
+    """A date cell, and its serial number: day 1 of the 1900 system is 1900-01-01, so 45111 is 4 July 2023."""
+    assert date_parser("dmy")(value) == D
+
+
+@pytest.mark.parametrize(("text", "year"), [("1/2/69", 2069), ("1/2/70", 1970), ("1/2/99", 1999), ("1/2/00", 2000)])
+def test_two_digit_years(text: str, year: int):
+    """00 to 69 are 2000 to 2069, 70 to 99 are 1970 to 1999: no record of a rental fleet is older."""
+    assert date_parser("mdy")(text) == dt.date(year, 1, 2)
+
+
+@pytest.mark.parametrize(("order", "text", "what"), [
+    ("mdy", "25/03/2020", "impossible"), ("dmy", "03/25/2020", "impossible"), ("mdy", "2/30/2020", "impossible"), ("mdy", "2021-02-29", "impossible"),
+    (None, "03/04/2024", "ambiguous"), ("mdy", "Jul 4", "without a year"), ("mdy", "10-12", "not read"), ("mdy", "soon", "not read"),
+    ("mdy", "1/1/1900", "default"), ("dmy", "01/01/1970", "default"), ("mdy", "1900-01-01", "default"), ("mdy", "12/30/1899", "default"), ("mdy", "0",
+    "default"),
+    ("ymd", "04/07/2023", "order"), ("mdy", "1/2/1899", "out of reach"),
+])
+def test_what_is_no_date_is_a_fault_and_never_swapped(order: str | None, text: str, what: str):
+    """A date that the stated order forbids, a default of a program, one without a year, or one that can be read in two ways has no value."""
+    fault = date_parser(order)(text)
+    assert isinstance(fault, Fault)
+    assert what in fault.what
+
+
+def test_without_an_order_only_what_has_one_reading():
+    """25/03/2020 can only be day-month-year, 03/25/2020 only month-day-year, 04/04/2020 is the same both ways."""
+    parse = date_parser(None)
+    assert parse("25/03/2020") == parse("03/25/2020") == dt.date(2020, 3, 25)
+    assert parse("04/04/2020") == dt.date(2020, 4, 4)

@@ -1,0 +1,43 @@
+from pathlib import Path
+
+import pytest
+
+from fleetstats.sources.masking import mask, pseudonym, pseudonym_key
+
+
+@pytest.mark.parametrize("secret", [
+    "202-555-0161", "(416) 555-0123", "416.555.0123", "416 555 0123", "1-800-555-0199", "555-0123", "+1 416 555 0123", "+44 20 7946 0123", "020 7946 0123",
+    "01632 960076", "07700 900123", "07700900123", "0491 570 156", "(02) 5550 1234", "1800 160 401", "4165550123",
+])
+def test_phone_numbers_of_four_countries_are_masked(secret: str):
+    """Numbers from the ranges kept for fiction in North America, the United Kingdom and Australia, in the ways people write them."""
+    for text in (f"call {secret} before", f"fridge warm, {secret}", f"tel: {secret}."):
+        assert not any(part in mask(text) for part in (secret, secret[-4:]))
+        assert "[phone]" in mask(text)
+
+
+def test_e_mail_addresses_and_plates_are_masked():
+    """The word around them stays."""
+    assert mask("mail renter2966@example.com now") == "mail [e-mail] now"
+    assert mask("rego 123-ABC, plate AB12 CDE, reg: 7ABC123") == "rego [plate], plate [plate], reg: [plate]"
+
+
+@pytest.mark.parametrize("text", [
+    "elem 64ohm, 120v at elem, lp press 11.0 wc", "reg 30mb ok", "reg 11 in wc", "repl reg, 27.5 mbar", "opened 2024-03-04, closed 03-04-2024",
+    "serial M1137-1344",
+    "36 box 2 frz", "ran 24h 36 38 40", "unit S1240-0123 fitted", "took 3-4 hours", "$1,234.50", "H22136", "10-12 wc",
+])
+def test_readings_dates_and_serials_are_not_masked(text: str):
+    """Numbers of the trade are no phone numbers and no plates."""
+    assert mask(text) == text
+
+
+def test_the_key_is_made_once_and_for_its_owner_only(tmp_path: Path):
+    """Mode 0600; the same name (whatever its case and blanks) gives the same pseudonym with one key, another with another."""
+    path = tmp_path / "key"
+    key = pseudonym_key(path)
+    assert pseudonym_key(path) == key
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert pseudonym("Ann  Other", key) == pseudonym("ann other", key)
+    assert pseudonym("Ann Other", key) != pseudonym("Ann Other", b"another key")
+    assert len(pseudonym("x", key)) == len("T-12345678")

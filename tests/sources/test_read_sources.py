@@ -1,0 +1,146 @@
+import pandas as pd
+import pytest
+
+from fleetstats.sources import read_sources
+
+PROFILE = """
+files = ["shop.csv"]
+reporting_days = 10
+[format]
+date_order = "mdy"
+[money]
+currency = "USD"
+tax = "net"
+[columns]
+"Order" = "document"
+"In" = "date_in"
+"Out" = "date_out"
+"Unit" = "vehicle_id"
+"Complaint" = "complaint_text"
+"Cause" = "cause_text"
+"Work" = "correction_text"
+"Hrs" = "labour_hours"
+"Total" = "total_cost"
+"Tech" = "technician"
+"Off" = "removed_serial"
+"Renter" = "contact"
+[constants]
+shop = "Harbour workshop"
+[furniture]
+first_cell = ["^total"]
+[coverage]
+from = 2020-01-01
+to = 2025-12-31
+"""
+HEAD = "Order,In,Out,Unit,Complaint,Cause,Work,Hrs,Total,Tech,Off,Renter\n"
+ROWS = (
+    'A1,3/2/2021,3/5/2021,C-118,fridge no cool ac or lp,cu leaking,"repl cu, reman unit",1:30,"$1,234.50",Ann Other,s1203-1610,Jane Doe 555-0123\n'
+    'A2,3/9/2021,1/1/1900,C-119,"fridge warm\ncall 555-0123","not cu, elem OL 64ohm","repl elem, run test 24h ok",90m,warranty,Ann Other,,\n'
+    ",,,,,,,,,,,\n"
+    'Total,,,,,,,,"$1,234.50",,,\n'
+    "A3,3/9/2021,3/10/2021,C-120,fridge weak,poss cu,no action,1,n/c,Ann Other,,\n"
+)
+
+
+@pytest.fixture
+def source(write_project):
+    return read_sources(write_project({"shop.csv": HEAD + ROWS}, {"harbour": PROFILE}))[0]
+
+
+def test_every_row_is_accounted_for_with_the_line_a_person_sees(source):
+    """Five lines of data, one of them over two lines of text: three records, a blank and a total; the record after the line break begins on line 7."""
+    assert source.rows_read == 5
+    assert source.rows["row"].tolist() == [2, 3, 7]
+    assert sorted(zip(source.fates["row"], source.fates["fate"], source.fates["reason"], strict=True)) == [(5, "furniture", "blank"), (6, "furniture",
+        "title or total")]
+    assert (source.source, source.table, source.covers_from.isoformat()) == ("harbour", "visits", "2020-01-01")
+
+
+def test_cells_are_typed_as_the_profile_says(source):
+    """US dates, hours 1:30 and 90m, dollars, a serial without its dash; a default date and 'warranty' leave empty cells, the first with a Problem."""
+    rows = source.rows.set_index("document")
+    assert rows.loc["A1", "date_in"] == pd.Timestamp("2021-03-02")
+    assert rows.loc[["A1", "A2", "A3"], "labour_hours"].tolist() == [1.5, 1.5, 1.0]
+    assert rows.loc["A1", "total_cost"] == 1234.5
+    assert rows.loc["A1", "price_basis"] == "USD 2021-03 net"
+    assert rows.loc["A1", "removed_serial"] == "S12031610"
+    assert pd.isna(rows.loc["A2", "total_cost"])
+    assert rows.loc["A2", "payer"] == "warranty"
+    assert rows.loc["A3", "total_cost"] == 0
+    assert pd.isna(rows.loc["A2", "date_out"])
+    assert [(problem.row, problem.column, problem.found) for problem in source.problems] == [(3, "Out", "1/1/1900")]
+    assert rows.loc["A1", "reported_on"] == pd.Timestamp("2021-03-15")
+    assert rows["shop"].unique().tolist() == ["Harbour workshop"]
+
+
+def test_texts_fill_fields_and_checks(source):
+    """A stated swap removes the unit; 'not cu' and 'poss cu' do not; OL is an open element; the run test passed."""
+    rows = source.rows.set_index("document")
+    assert rows.loc["A1", ["symptom", "called_mode", "removal_reason", "fitted_kind", "fitted_origin"]].tolist() == [
+        "SYM_NOCOOL", "FND_CU_LEAK", "fault of the unit", "unit", "reconditioned"]
+    assert rows.loc["A2", ["called_item", "called_mode", "certainty", "action"]].tolist() == ["HE_AC", "FND_HE_OPEN", "stated", "ACT_HE_REPL"]
+    assert rows.loc["A3", ["called_item", "certainty"]].tolist() == ["CU", "suspected"]
+    assert rows.loc[["A2", "A3"], "removal_reason"].isna().all()
+    checks = source.checks[source.checks["row"] == 3].set_index("check")
+    assert checks.loc["C09", ["outcome", "value", "unit"]].tolist() == ["fail", 64.0, "ohm"]
+    assert checks.loc["C17", ["outcome", "elapsed_hours"]].tolist() == ["pass", 24.0]
+
+
+def test_no_person_is_kept(source):
+    """Technicians are pseudonyms, the renter's column is dropped, the number in the complaint is masked."""
+    kept = source.rows.to_csv() + source.fates.to_csv() + str(source.problems) + str(source.unknown)
+    assert not any(secret in kept for secret in ("Ann", "Jane", "555-0123"))
+    assert source.rows["technician"].str.fullmatch(r"T-[0-9a-f]{8}").all()
+    assert source.rows["technician"].nunique() == 1
+
+
+def test_gross_amounts_become_net_and_unknown_tax_keeps_money_out(write_project):
+    """1234.50 with 20 % tax is 1028.75 net; where tax is not stated there is no amount, no basis, and one Problem for the file."""
+    gross = PROFILE.replace('tax = "net"', 'tax = "gross"\ntax_rate = 0.20')
+    assert read_sources(write_project({"shop.csv": HEAD + ROWS}, {"harbour": gross}))[0].rows["total_cost"].iloc[0] == pytest.approx(1028.75)
+    silent = PROFILE.replace('tax = "net"', "")
+    source = read_sources(write_project({"shop.csv": HEAD + ROWS}, {"harbour": silent}))[0]
+    assert source.rows[["total_cost", "price_basis"]].isna().all(axis=None)
+    assert [problem.what for problem in source.problems if "tax" in problem.what] == ["it is not stated whether amounts hold tax: the amounts of 2 rows were kept out"]
+
+
+def test_rows_of_a_mixed_file_that_are_not_about_the_refrigerator_are_set_aside(write_project):
+    """Tyres, brakes and the air conditioner of the cab go; a bare mention of the refrigerator in other work goes; the refrigerator stays."""
+    works = ["front pads and discs", "a/c not cold, condenser leaking, replaced", "tyre replaced nearside, fridge trim refitted", "fridge fan seized, new fan",
+             "refer not cooling on lp, cleaned burner", "oil and filter change", "cu ft of storage measured, cupboard door repaired"]
+    profile = 'files = ["*.csv"]\nmixed = true\n[columns]\n"Job" = "document"\n"Work" = "correction_text"\n'
+    text = "Job,Work\n" + "".join(f'{number},"{work}"\n' for number, work in enumerate(works))
+    source = read_sources(write_project({"vans.csv": text}, {"vans": profile}))[0]
+    assert source.rows["document"].tolist() == ["3", "4"]
+    assert source.fates["fate"].unique().tolist() == ["set aside"]
+
+
+def test_values_are_mapped_and_strange_ones_reported(write_project):
+    """'FLT' is the fleet by the profile's map, whatever its case; 'OWNR' is no word anybody gave a meaning."""
+    profile = 'files = ["*.csv"]\n[columns]\n"Job" = "document"\n"Pay" = "payer"\n[values.payer]\n"FLT" = "fleet"\n'
+    source = read_sources(write_project({"jobs.csv": "Job,Pay\n1,flt\n2,OWNR\n3,Renter\n4,\n"}, {"jobs": profile}))[0]
+    assert source.rows["payer"].fillna("-").tolist() == ["fleet", "-", "renter", "-"]
+    assert [(problem.row, problem.found) for problem in source.problems] == [(3, "OWNR")]
+
+
+def test_a_row_whose_cells_slipped_is_refused(write_project):
+    """More cells than headings: an unquoted comma has moved them."""
+    source = read_sources(write_project({"sightings.csv": "vehicle_id,date,working\nC1,2024-01-02,yes\nC2,2024,01-02,yes\n"}))[0]
+    assert source.rows["vehicle_id"].tolist() == ["C1"]
+    assert source.fates[["row", "fate"]].to_numpy().tolist() == [[3, "rejected"]]
+
+
+def test_a_row_without_what_its_table_needs_is_refused(write_project):
+    """A sighting without its day says nothing."""
+    source = read_sources(write_project({"sightings.csv": "vehicle_id,date,working\nC1,2024-01-02,yes\nC2,,yes\n"}))[0]
+    assert source.fates[["row", "fate", "reason"]].to_numpy().tolist() == [[3, "rejected", "no date"]]
+    assert source.problems[0].place == "sightings.csv, row 3, column 'date'"
+
+
+def test_taught_words_are_used(write_project):
+    """A phrase of the project's words.toml wins over the shipped ones, and is no longer unknown."""
+    profile = 'files = ["*.csv"]\n[columns]\n"Job" = "document"\n"What" = "cause_text"\n'
+    raw = {"jobs.csv": "Job,What\n1,schnozzle wibbled\n"}
+    assert read_sources(write_project(raw, {"jobs": profile}))[0].unknown == {"schnozzle wibbled": 1}
+    taught = read_sources(write_project(raw, {"jobs": profile}, '[words.FND_CU_BLOCK]\nphrases = ["schnozzle wibbled"]\n'))[0]
+    assert (taught.rows["called_mode"].tolist(), taught.unknown) == (["FND_CU_BLOCK"], {})

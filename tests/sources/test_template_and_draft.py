@@ -1,0 +1,99 @@
+import datetime as dt
+import tomllib
+
+import pandas as pd
+import pytest
+import xlsxwriter
+from python_calamine import CalamineWorkbook
+
+from fleetstats.documents import validate
+from fleetstats.sources import Profile, draft_profile, read_sources, template_workbook
+from fleetstats.sources.template import headings
+from fleetstats.tables import INPUT_TABLES
+
+
+def _fill(path, rows: dict[str, list[dict[str, object]]]) -> None:
+    """The template's sheets written again with rows below their headings, as a person would fill them."""
+    book = CalamineWorkbook.from_path(path)
+    written = {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
+    with xlsxwriter.Workbook(str(path), {"default_date_format": "yyyy-mm-dd"}) as filled:
+        for name, lines in written.items():
+            sheet = filled.add_worksheet(name)
+            for number, line in enumerate(lines):
+                sheet.write_row(number, 0, line)
+            for number, row in enumerate(rows.get(name, []), start=len(lines)):
+                for heading, value in row.items():
+                    sheet.write(number, lines[0].index(heading), value)
+
+
+def test_the_template_has_a_sheet_per_table_and_notes(tmp_path):
+    """Headings are the declared columns (and the texts of visits and bench tests); the notes explain each of them."""
+    template_workbook(tmp_path / "template.xlsx")
+    book = CalamineWorkbook.from_path(tmp_path / "template.xlsx")
+    assert sorted(book.sheet_names) == sorted(["notes", *INPUT_TABLES])
+    for name, table in INPUT_TABLES.items():
+        assert book.get_sheet_by_name(name).to_python() == [headings(table)]
+    notes = book.get_sheet_by_name("notes").to_python()
+    assert len(notes) == 1 + sum(len(headings(table)) for table in INPUT_TABLES.values())
+
+
+def test_a_filled_template_is_read_without_a_profile(write_project, tmp_path):
+    """Dates as real spreadsheet dates or ISO text, numbers as numbers: the rows come back as written, each sheet as its table."""
+    path = tmp_path / "ours.xlsx"
+    template_workbook(path)
+    _fill(path, {
+        "vehicles": [{"vehicle_id": 118, "in_service": dt.date(2015, 3, 2), "refrigerator_size_l": 150, "recall_open": "no"}],
+        "visits": [{"document": "A1", "vehicle_id": 118, "date_in": "2021-03-02", "total_cost": 12.5, "price_basis": "EUR 2021-03 net",
+        "complaint_text": "fridge smells of ammonia"}],
+        "sightings": [{"vehicle_id": 118, "date": dt.date(2021, 4, 1), "working": True}],
+    })
+    read = {source.table: source for source in read_sources(write_project({"ours.xlsx": path.read_bytes()}))}
+    assert sorted(read) == sorted(INPUT_TABLES)
+    assert read["vehicles"].rows[["vehicle_id", "in_service", "refrigerator_size_l",
+        "recall_open"]].iloc[0].tolist() == ["118", pd.Timestamp("2015-03-02"), 150.0, False]
+    visit = read["visits"].rows.iloc[0]
+    assert visit[["vehicle_id", "date_in", "total_cost", "price_basis", "symptom", "sheet", "row"]].tolist() == [
+        "118", pd.Timestamp("2021-03-02"), 12.5, "EUR 2021-03 net", "SYM_AMMONIA", "visits", 2]
+    assert bool(read["sightings"].rows["working"].iloc[0])
+    assert [source.rows_read for source in read.values() if source.table not in ("vehicles", "visits", "sightings")] == [0] * (len(INPUT_TABLES) - 3)
+
+
+CSV = "Ticket,Date in,Date out,Van,Complaint,Work done,Hrs,Total,Tech\n" + "".join(
+    f"T{day},{day}/03/2021,{day}/04/2021,V{day},fridge warm,repl elem,1.5,\"1,234.50\",Ann Other\n" for day in (2, 5, 14, 28))
+
+
+def test_a_draft_proves_the_date_order_or_leaves_it_open(tmp_path):
+    """Of the four days two are above 12, so only day-month-year reads them; without these two nothing is proved and the line waits for a person."""
+    path = tmp_path / "shop.csv"
+    path.write_text(CSV, encoding="utf-8")
+    draft = draft_profile(path)
+    assert "# Date in: 4 values; 2 can only be day-month-year, 0 can only be month-day-year" in draft
+    assert 'date_order = "dmy"' in draft.splitlines()
+    path.write_text("\n".join(CSV.splitlines()[:3]) + "\n", encoding="utf-8")
+    assert "not proved" in draft_profile(path)
+
+
+def test_a_draft_is_a_valid_profile_that_guesses_headings_and_shows_no_person(tmp_path):
+    """It validates as it stands; money's currency and tax are left open; samples stand beside the guesses, names of technicians do not."""
+    path = tmp_path / "shop.csv"
+    path.write_text(CSV, encoding="utf-8")
+    draft = draft_profile(path)
+    profile = validate(tomllib.loads(draft), Profile, file="shop.toml")
+    assert profile.columns["Van"] == "vehicle_id"
+    assert profile.columns["Complaint"] == "complaint_text"
+    assert profile.columns["Total"] == "total_cost"
+    assert (profile.money.currency, profile.format.decimal) == (None, ".")
+    assert "write here" in draft
+    assert "Ann" not in draft
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1252"])
+def test_a_draft_of_a_french_file(tmp_path, encoding: str):
+    """Semicolons, decimal commas and accents are seen as such."""
+    rows = "".join(f"A{day};{day}/03/2021;V{day};ne refroidit pas à l'électricité, élément grillé;1 234,5{day % 10} $\n" for day in (2, 14, 25))
+    path = tmp_path / "atelier.csv"
+    path.write_bytes(("No facture;Entrée;Véhicule;Plainte;Total\n" + rows).encode(encoding))
+    profile = validate(tomllib.loads(draft_profile(path)), Profile, file="atelier.toml")
+    assert (profile.format.delimiter, profile.format.decimal, profile.format.thousands) == (";", ",", " ")
+    assert profile.format.encoding.replace("-", "").replace("_", "") == encoding.replace("-", "")
+    assert profile.columns["Véhicule"] == "vehicle_id"

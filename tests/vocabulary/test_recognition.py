@@ -1,0 +1,142 @@
+import pytest
+
+from fleetstats.vocabulary import definition, load_vocabulary, symptom_group
+
+VOCABULARY = load_vocabulary()
+
+
+def found(text: str) -> dict[str, str]:
+    """Code -> certainty of everything found in a text."""
+    return {match.code: match.certainty for match in VOCABULARY.read(text).matches}
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    # United States
+    ("Refer inop on both LP and shore power", "SYM_NOCOOL"), ("customer states refrigerator does not cool on electric, works fine on propane", "SYM_NOCOOL_AC"),
+    ("RV refer quit cooling", "SYM_NOCOOL"), ("replaced defective control board", "ACT_CT_BOARD"), ("cleaned mud dauber nest from burner tube",
+    "ACT_LP_SERVICE"),
+    ("cooling unit is plugged up", "FND_CU_BLOCK"), ("installed remanufactured cooling unit", "ACT_CU_SWAP_RECON"), ("heating element tests open",
+    "FND_HE_OPEN"),
+    # United Kingdom
+    ("fridge won't work on hook-up", "SYM_NOCOOL_AC"), ("3 way fridge not working on 12v when driving", "SYM_NOCOOL_DC"), ("winter covers left on vents",
+    "FND_VN_VENT"),
+    ("fitted reconditioned cooling unit", "ACT_CU_SWAP_RECON"), ("thermocouple duff, replaced thermocouple", "ACT_LP_TC"),
+    ("habitation check, no faults", "ACT_INSPECT"),
+    # Australia and New Zealand
+    ("fridge no good on gas", "SYM_NOCOOL_LP"), ("cooling unit stuffed", "FND_CU_BAD"), ("trips the safety switch on 240", "SYM_TRIP"),
+    ("changed out cooling unit for a good used one", "ACT_CU_SWAP_USED"),
+    # Canada, in two languages
+    ("Le frigo ne refroidit plus", "SYM_NOCOOL"), ("ne refroidit pas au gaz", "SYM_NOCOOL_LP"), ("odeur d'ammoniac dans le véhicule", "SYM_AMMONIA"),
+    ("poudre jaune derrière le frigo", "SYM_RESIDUE"), ("unité de refroidissement remplacée", "ACT_CU_SWAP"), ("élément chauffant grillé", "FND_HE_OPEN"),
+    ("brûleur encrassé, nettoyé", "FND_LP_BURNER"), ("posé une unité de refroidissement neuve", "ACT_CU_SWAP_NEW"),
+    ("congélateur froid mais frigo chaud", "SYM_BOXWARM"),
+    ("thermistance défectueuse", "FND_CT_SENSOR"), ("fuite d'ammoniac", "FND_CU_LEAK"), ("mise en service printemps", "ACT_INSPECT"),
+])
+def test_what_the_trade_says_in_its_countries(text: str, code: str):
+    """Phrasings that stand in no list of the vocabulary as they are (common practice, no source) are found as stated."""
+    assert found(text).get(code) == "stated"
+
+
+@pytest.mark.parametrize("text", [
+    "cooling unit leking", "amonia smell", "ammonnia smel strong ammonia", "absorbtion unit blokced", "elemnt open", "thermistr faulty", "rplcd burner",
+    "refridgerator not cooling",
+])
+def test_misspellings_of_the_workshop(text: str):
+    """One edit in a word of six letters or more, doubled letters, dropped vowels."""
+    assert {VOCABULARY.facet(code) for code in found(text)} & {"finding", "symptom", "action"}
+
+
+@pytest.mark.parametrize(("text", "denied"), [
+    ("no leak", "FND_CU_LEAK"), ("no sign of leak or ammonia smell", "SYM_AMMONIA"), ("neg ammonia", "SYM_AMMONIA"), ("not cu", "FND_CU_BAD"), ("r/o cu",
+    "FND_CU_BAD"),
+    ("cu ruled out", "FND_CU_BAD"), ("cu ok", "FND_CU_BAD"), ("pas de fuite", "FND_CU_LEAK"), ("aucune odeur d'ammoniac", "SYM_AMMONIA"),
+    ("did not replace cu", "ACT_CU_SWAP"),
+    ("cu not leaking", "FND_CU_LEAK"), ("leak not found", "FND_CU_LEAK"), ("cooling unit not at fault", "FND_CU_BAD"),
+    ("no need to replace cooling unit", "ACT_CU_SWAP"),
+    ("sans fuite", "FND_CU_LEAK"), ("never leaked", "FND_CU_LEAK"),
+])
+def test_denied_is_never_stated(text: str, denied: str):
+    """A finding that is denied is absent or ruled out."""
+    assert found(text).get(denied, "ruled out") == "ruled out"
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("?cu", "FND_CU_BAD"), ("cu?", "FND_CU_BAD"), ("poss cu", "FND_CU_BAD"), ("poss cu leak", "FND_CU_LEAK"), ("susp cooling unit", "FND_CU_BAD"),
+    ("prob cu", "FND_CU_BAD"),
+    ("needs cu", "FND_CU_BAD"), ("rec new cu", "FND_CU_BAD"), ("could be cooling unit, watch", "FND_CU_BAD"), ("possible unité de refroidissement",
+    "FND_CU_BAD"),
+    ("recommended to replace cooling unit", "ACT_CU_SWAP"), ("cooling unit replacement quoted", "ACT_CU_SWAP"), ("awaiting approval to replace fridge",
+    "ACT_FRIDGE_REPL"),
+    ("unité de refroidissement à remplacer", "FND_CU_BAD"), ("maybe element open", "FND_HE_OPEN"), ("fridge needs replacing", "ACT_FRIDGE_REPL"),
+])
+def test_doubt_and_advice_are_suspicions(text: str, code: str):
+    """What is supposed, quoted, advised or waited for is not stated."""
+    certainties = found(text)
+    assert certainties.get(code) == "suspected"
+    assert not [c for c, certainty in certainties.items() if c.startswith(("FND_CU", "ACT_CU_SWAP", "ACT_FRIDGE")) and certainty == "stated"]
+
+
+def test_denial_ends_at_a_comma_and_at_but():
+    """'no leak, cu blocked' and 'not the element but the board bad': the second is stated."""
+    assert found("no leak, cu blocked")["FND_CU_BLOCK"] == "stated"
+    assert found("not the element but board bad")["FND_CT_BOARD"] == "stated"
+    assert found("no leak found cu bad")["FND_CU_BAD"] == "stated"
+
+
+def test_an_earlier_repair_is_not_this_one():
+    """'replaced last year' tells of another visit: inferred, not stated."""
+    assert found("cu replaced last year elsewhere")["ACT_CU_SWAP"] == "inferred"
+
+
+@pytest.mark.parametrize("text", [
+    "6 cu ft fridge", "cu ft of storage", "cu states not cold", "cu pipe kinked", "cu. ft. 8", "cu wire repaired",
+])
+def test_cu_is_not_always_the_cooling_unit(text: str):
+    """A number before it, 'ft', 'states', 'pipe' behind it: cubic, customer, copper."""
+    assert "CU" not in {VOCABULARY.item(code) for code in found(text)}
+
+
+@pytest.mark.parametrize(("text", "present", "absent"), [
+    ("ac not cold, roof ac compressor noisy", "VEH_CABAIR", "SYM_NOCOOL_AC"), ("fridge not cooling on ac", "SYM_NOCOOL_AC", "VEH_CABAIR"),
+    ("gas strut replaced", "VEH_STEER", "LP_VALVE"), ("fridge not working on gas", "SYM_NOCOOL_LP", "VEH_ENGINE"), ("core plug leaking", "VEH_ENGINE", "CU"),
+    ("core returned", "ACT_CORE_RETURN", "VEH_ENGINE"), ("window regulator replaced", "VEH_BODY", "ACT_LP_REG"), ("reg low", "FND_LP_PLOW", "VEH_ADMIN"),
+])
+def test_ac_gas_core_and_reg_by_their_neighbours(text: str, present: str, absent: str):
+    """Mains or air conditioner, LP gas or a strut, an exchange core or a plug, a pressure regulator or a window's."""
+    codes = found(text)
+    assert present in codes
+    assert absent not in codes
+
+
+def test_places_are_those_of_the_text():
+    """The span of a match is the words it was read from, accents and blanks included."""
+    text = "Vérifié: l'unité de refroidissement  fuit, élément ok"
+    match = next(match for match in VOCABULARY.read(text).matches if match.code == "FND_CU_LEAK")
+    assert text[match.start:match.end] == "l'unité de refroidissement  fuit"[2:]
+
+
+def test_an_adjective_is_no_appliance():
+    """'new fridge element' is an element; 'new fridge' is a refrigerator."""
+    assert "ACT_FRIDGE_REPL" not in found("fitted new fridge element")
+    assert found("fitted new fridge element")["ACT_HE_REPL"] == "stated"
+    assert found("fitted new fridge")["ACT_FRIDGE_REPL"] == "stated"
+
+
+def test_recognising_many_texts_reads_each_once_and_keeps_order():
+    """The table names the place in the input; missing texts give nothing."""
+    recognised = VOCABULARY.recognise(["cu bad", None, "elem open", "cu bad"])
+    assert len(recognised.distinct) == 2
+    assert recognised.table()[["text", "code"]].to_numpy().tolist() == [[0, "FND_CU_BAD"], [2, "FND_HE_OPEN"], [3, "FND_CU_BAD"]]
+    assert recognised[1].matches == ()
+
+
+def test_unknown_words_are_told():
+    """Runs of words that nobody knows; numbers, masked places and ordinary words are left out."""
+    assert VOCABULARY.read("cu bad, fizzwhack gromble, call [phone] 12").unmatched == ("fizzwhack gromble",)
+
+
+def test_groups_of_complaints():
+    """Leak signs, no cooling, weak cooling and the rest."""
+    assert [symptom_group(code) for code in ("SYM_AMMONIA", "SYM_RESIDUE", "SYM_NOCOOL_AC", "SYM_BOXWARM", "SYM_GURGLE")] == ["leak", "leak",
+        "no cooling", "weak", "other"]
+    assert "ammonia" in definition("SYM_AMMONIA").lower()
