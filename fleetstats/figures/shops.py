@@ -17,7 +17,7 @@ def shop_funnel(funnel: Funnel, *, note: str = "", ax: Axes | None = None) -> Ax
     ax = ax or notebook_axes()
     with look():
         ax.axhline(funnel.pooled, color=REFERENCE, linewidth=0.8, linestyle=":", label=f"all shops together, {percent(funnel.pooled)}")
-        reach = 1.25 * max(point.tested for point in funnel.points)
+        reach = 1.4 * max(point.tested for point in funnel.points)
         for point in funnel.points:
             _draw(ax, point, funnel.level)
         _name(ax, sorted(funnel.points, key=lambda point: point.share), reach)

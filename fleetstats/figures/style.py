@@ -51,8 +51,10 @@ def notebook_axes(height_inches: float = 3.4) -> Axes:
     """The same for a notebook, which shows it below the cell."""
     from matplotlib import pyplot as plt
 
+    # outside the look: a notebook's backend sets itself up with the first figure, and leaving the look would undo that
+    figure = plt.figure(figsize=(WIDTH_INCHES, height_inches), layout="constrained")
     with look():
-        return plt.subplots(figsize=(WIDTH_INCHES, height_inches), layout="constrained")[1]
+        return figure.add_subplot()
 
 
 def note_below(ax: Axes, text: str) -> None:

@@ -72,8 +72,14 @@ def _options(quarterly: Quarterly) -> Drawing | None:
 
 
 def _example(visits: tuple[OpenVisit, ...]) -> OpenVisit | None:
-    """The first visit in which money decides: several options priced and the gate not closed."""
-    return next((v for v in visits if v.decision is not None and v.gate_state != "closed" and sum(o.cost is not None for o in v.decision.options) > 1), None)
+    """The visit in which money decides most: several options priced, the gate not closed, the cause as doubtful as may be."""
+    eligible = [v for v in visits if v.decision is not None and v.gate_state != "closed" and sum(o.cost is not None for o in v.decision.options) > 1]
+    return min(eligible, key=_certainty, default=None)
+
+
+def _certainty(visit: OpenVisit) -> float:
+    known = visit.decision.probability_true_failure if visit.decision is not None else None
+    return 0.5 if known is None or known.estimate is None else abs(known.estimate - 0.5)
 
 
 def _spend(quarterly: Quarterly) -> list[Drawing]:

@@ -100,7 +100,7 @@ def grounds_of(project: Project, fleet: Fleet) -> Grounds:
         fleet=fleet, histories=histories, causes=causes, money=money, asked=asked,
         lives=asked("lives", lambda: estimate_life(histories, causes, settings)),
         needless=asked("needless_rates", lambda: needless_rates(histories, causes, fleet.shops, settings)),
-        outside=asked("outside_rates", lambda: outside_fault_rates(histories, settings)),
+        outside=asked("outside_rates", lambda: outside_fault_rates(histories, causes, settings)),
         prices=read_prices(project.prices, settings, money) if project.prices.is_file() else None,
         calendar=read_calendar(project.calendar, settings, money) if project.calendar.is_file() else None,
     )

@@ -11,6 +11,7 @@ import jinja2
 from markupsafe import Markup, escape
 
 from fleetstats.figures import words
+from fleetstats.life import GroupRate
 from fleetstats.report.drawings import drawings
 from fleetstats.report.prose import paragraphs
 from fleetstats.report.quarterly import Quarterly
@@ -89,6 +90,10 @@ def _mark(drawing: Any) -> Any:
     return dataclasses.replace(drawing, svg=Markup(drawing.svg))
 
 
+def _litres(rate: GroupRate) -> float:
+    return float(rate.group) if rate.group.isdigit() else 0.0
+
+
 def _life_cautions(q: Quarterly) -> list[str]:
     """Each population's own cautions, said once."""
     said: dict[str, list[str]] = {}
@@ -105,5 +110,5 @@ def _rate_tables(q: Quarterly) -> list[tuple[str, tuple[Any, ...]]]:
         tables.append((title, (q.needless_rates.overall, *q.needless_rates.by_shop)))
     if q.outside_rates is not None:
         title = "Complaints about cooling from outside the unit, by size of refrigerator in litres"
-        tables.append((title, (q.outside_rates.overall, *q.outside_rates.by_size)))
+        tables.append((title, (q.outside_rates.overall, *sorted(q.outside_rates.by_size, key=_litres))))
     return tables

@@ -1,6 +1,7 @@
 """The notebooks: executed on a copy of the demo, thin, and without stored output."""
 
 import json
+import re
 import sys
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from ipykernel.kernelspec import write_kernel_spec
 from nbclient import NotebookClient
 
+import fleetstats
 from tests.demo import copy_of, imported_demo
 
 FOLDER = Path(__file__).parents[2] / "notebooks"
@@ -32,6 +34,21 @@ def test_a_notebook_is_thin_and_holds_no_output(path):
     assert any("Try this" in "".join(cell["source"]) for cell in cells[-2:])
 
 
+def test_the_answers_in_words_lie_within_the_intervals(demo_project):
+    """The figures of the tour's first cell are those of the package: each inside its interval."""
+    words = "".join(json.loads((FOLDER / "tour.ipynb").read_text(encoding="utf-8"))["cells"][0]["source"])
+    result = fleetstats.analyse(demo_project)
+    said = {
+        r"failed by about ([\d.]+) years": result.lives.population("new", "corrected").b10_years,
+        r"would look like ([\d.]+)\.": result.lives.population("new", "as_recorded").b10_years,
+        r"About (\d+) units will truly fail": result.next_year.total_failures,
+    }
+    for pattern, estimate in said.items():
+        assert estimate.lower <= float(re.search(pattern, words)[1]) <= estimate.upper
+    share = result.audit.needless_share.corrected
+    assert share.lower <= float(re.search(r"About (\d+) %", words)[1]) / 100 <= share.upper
+
+
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_a_notebook_runs_on_a_copy_of_the_demo(path, tmp_path, monkeypatch):
     """Every cell runs in the interpreter of the tests, from top to bottom, and every code cell that ends in a result shows it."""
@@ -45,4 +62,6 @@ def test_a_notebook_runs_on_a_copy_of_the_demo(path, tmp_path, monkeypatch):
     NotebookClient(notebook, kernel_name="here", timeout=300, resources={"metadata": {"path": str(FOLDER.parent)}}).execute()
     shown = [cell for cell in notebook.cells if cell.cell_type == "code" and cell.outputs]
     assert len(shown) >= 8
+    drawn = [output for cell in shown for output in cell.outputs if "image/png" in output.get("data", {})]
+    assert len(drawn) == sum("fs.figures." in cell.source for cell in notebook.cells if cell.cell_type == "code") == 2
     assert (folder / "out" / "quarterly_2025-Q4.html").is_file()
