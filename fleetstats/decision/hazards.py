@@ -93,8 +93,7 @@ def hazards_for(
     needless = rate_draws(_group(rates.needless.overall, rates.needless.by_size, size), n, rng)
     return Hazards(
         failure={origin: _of_model(model, parameters, origin, size_l, hot) for origin in ("new", "reconditioned")},
-        # the records' outside faults are those that did not cost a unit; the needless removals are the others
-        outside=outside + needless, needless_share=needless / (outside + needless), anchored=True, observed_years=dict(model.observed_years),
+        outside=outside, needless_share=np.minimum(needless / outside, 1.0), anchored=True, observed_years=dict(model.observed_years),
     )
 
 

@@ -124,10 +124,14 @@ class NeedlessRates(Result):
 
 @dataclass(frozen=True, kw_only=True)
 class OutsideFaultRates(Result):
-    """Complaints about cooling that did not end in a condemned unit, per vehicle-year: overall and by size of refrigerator."""
+    """Faults outside the unit that showed as a complaint about cooling, per vehicle-year: overall and by size of refrigerator.
+
+    misread: share of them that cost a sound unit; None where needless removals cannot be told from failures.
+    """
 
     overall: GroupRate
     by_size: tuple[GroupRate, ...]
+    misread: Estimate | None = None
 
     def table(self) -> pd.DataFrame:
         """One row per group: of, group, events, exposure_years, estimate, lower, upper, unit."""

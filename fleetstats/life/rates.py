@@ -11,6 +11,7 @@ from fleetstats.histories import Histories
 from fleetstats.life.lives import GroupRate, NeedlessRates, OutsideFaultRates
 from fleetstats.life.model import size_class
 from fleetstats.life.poisson import poisson_rate
+from fleetstats.results import Estimate
 from fleetstats.settings import Settings
 
 NEEDLESS = "needless removals per vehicle-year"
@@ -45,39 +46,40 @@ def needless_rates(histories: Histories, causes: CauseDraws, shops: pd.DataFrame
     )
 
 
-def outside_fault_rates(histories: Histories, settings: Settings) -> OutsideFaultRates:
-    """Complaints about cooling that ended without a condemned unit, per vehicle-year, overall and by size.
+def outside_fault_rates(histories: Histories, causes: CauseDraws, settings: Settings) -> OutsideFaultRates:
+    """Faults outside the unit that showed as a complaint about cooling, per vehicle-year, overall and by size.
 
-    Pooled over ages and seasons. A visit that released a truly failed unit counts as well, so the rate is rather high.
+    Counted are complaints released without a condemned unit and, where the causes are anchored, the needless removals of each draw: a
+    sound unit was condemned because something else was at fault. `misread` is the share of them that cost a sound unit, so it cannot
+    pass 1. Pooled over ages and seasons. A visit that released a truly failed unit counts as well, so the rate is rather high.
     Raises CannotAnswer when there is no exposure.
     """
     exposure, events = _exposure(histories), histories.component_events
-    complaints = events[events["cooling_complaint"].fillna(False).astype(bool)]
-    size, rng = size_class(complaints["size_l"]), np.random.default_rng(0)
+    complaints = size_class(events.loc[events["cooling_complaint"].fillna(False).astype(bool), "size_l"])
+    condemned, rng = _size_of(histories.tenures, causes), np.random.default_rng(np.random.SeedSequence([causes.seed, 3]))
 
-    def rate(name: str, count: int, years: float) -> GroupRate:
-        estimate = poisson_rate(np.array([count]), years, settings.level, rng, OUTSIDE)
-        return GroupRate(group=name, events=float(count), exposure_years=years, rate=estimate)
+    def needless(own: np.ndarray) -> np.ndarray:
+        return causes.needless[:, own].sum(axis=1) if causes.anchored else np.zeros(1, dtype=int)
 
+    def rate(name: str, released: int, own: np.ndarray, years: float) -> GroupRate:
+        counts = released + needless(own)
+        return GroupRate(group=name, events=float(counts.mean()), exposure_years=years, rate=poisson_rate(counts, years, settings.level, rng, OUTSIDE))
+
+    every = np.ones(len(condemned), bool)
     return OutsideFaultRates(
-        overall=rate("all", len(complaints), float(exposure["years"].sum())),
-        by_size=tuple(rate(name, int((size == name).sum()), total) for name, total in _years_by_size(exposure).items()),
+        overall=rate("all", len(complaints), every, float(exposure["years"].sum())),
+        by_size=tuple(rate(name, int((complaints == name).sum()), condemned == name, total) for name, total in _years_by_size(exposure).items()),
+        misread=_misread(needless(every), len(complaints), settings.level, rng) if causes.anchored else None,
     )
 
 
-def misread_share(needless: NeedlessRates, outside: OutsideFaultRates) -> float:
-    """m: needless removals per outside fault, both per vehicle-year and pooled over the fleet.
-
-    Raises CannotAnswer when there are none, or when m would exceed 1.
-    """
-    per_fault, faults = needless.overall.rate.estimate, outside.overall.rate.estimate
-    remedy = "Record what was found at visits that did not end in an exchange."
-    if not faults or per_fault is None:
-        raise CannotAnswer(Problem(what="no complaint with a cause outside the unit is recorded", remedy=remedy))
-    m = per_fault / faults
-    if m > 1:
-        raise CannotAnswer(Problem(what="more needless removals than outside faults are recorded", found=f"{m:.2f} per fault", remedy=remedy))
-    return m
+def _misread(needless: np.ndarray, released: int, level: float, rng: np.random.Generator) -> Estimate:
+    """Needless removals over needless removals and released complaints: Beta (Jeffreys) over the draws of the cause."""
+    draws = rng.beta(np.repeat(needless, 50) + 0.5, released + 0.5)
+    low, high = np.quantile(draws, [(1 - level) / 2, (1 + level) / 2])
+    point = float(needless.mean() / max(needless.mean() + released, 1.0))
+    method = "needless removals over faults outside the unit, binomial with Jeffreys' prior over the draws of the cause"
+    return Estimate(estimate=point, lower=float(low), upper=float(high), level=level, method=method, unit="share")
 
 
 def _exposure(histories: Histories) -> pd.DataFrame:

@@ -68,5 +68,5 @@ def lives(sd: float = 1e-9) -> LifeEstimates:
 def rates(spread: float = 0.0) -> Rates:
     """Outside faults 0.25 a year in all, a quarter of them costing a sound unit."""
     return Rates(
-        needless=NeedlessRates(overall=rate(.0625, spread), by_shop=(), by_size=()), outside=OutsideFaultRates(overall=rate(.1875, spread), by_size=()),
+        needless=NeedlessRates(overall=rate(.0625, spread), by_shop=(), by_size=()), outside=OutsideFaultRates(overall=rate(.25, spread), by_size=()),
     )

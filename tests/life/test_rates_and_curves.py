@@ -8,12 +8,14 @@ from scipy.stats import chi2
 from fleetstats import tables
 from fleetstats.diagnosis import draw_causes
 from fleetstats.errors import BeyondData, CannotAnswer
-from fleetstats.life import corrected_curve, counted_curve, estimate_life, misread_share, needless_rates, outside_fault_rates, survival_curve, survival_curves
+from fleetstats.life import corrected_curve, counted_curve, estimate_life, needless_rates, outside_fault_rates, survival_curve, survival_curves
 from fleetstats.life.nonparametric import count_lives, quantile
 from tests.life.simulated import SETTINGS, histories_of, simulate
 
 FLEET = simulate(900, 31)
 CAUSES = draw_causes(FLEET.histories, SETTINGS)
+NO_VERDICT = pd.Series(pd.NA, index=FLEET.histories.tenures.index, dtype="string")
+UNANCHORED = draw_causes(histories_of(FLEET.histories.tenures.assign(bench_outcome=NO_VERDICT)), SETTINGS)
 LIVES = estimate_life(FLEET.histories, CAUSES, SETTINGS)
 NO_SHOPS = tables.SHOPS.empty()
 
@@ -51,32 +53,32 @@ def test_a_shop_that_serves_two_depots_is_held_against_both():
 
 
 def test_outside_faults_with_a_poisson_interval():
-    """800 released complaints: rate 800 over vehicle-years, limits close to the exact chi-square ones (Garwood 1936, from memory)."""
+    """Without an anchor, 800 released complaints: rate 800 over vehicle-years, limits close to the exact chi-square ones (Garwood 1936, from memory)."""
     histories = with_exposure(800)
-    overall = outside_fault_rates(histories, SETTINGS).overall
+    rates = outside_fault_rates(histories, UNANCHORED, SETTINGS)
     exact = np.array([chi2.ppf(0.05, 1600), chi2.ppf(0.95, 1602)]) / 2 / histories.exposure["years"].sum()
-    assert overall.rate.estimate == pytest.approx(800 / histories.exposure["years"].sum())
-    assert [overall.rate.lower, overall.rate.upper] == pytest.approx(exact, rel=0.01)
+    assert rates.misread is None
+    assert rates.overall.rate.estimate == pytest.approx(800 / histories.exposure["years"].sum())
+    assert [rates.overall.rate.lower, rates.overall.rate.upper] == pytest.approx(exact, rel=0.01)
 
 
-def test_m_is_refused_above_one_and_without_outside_faults():
-    """m = needless removals per outside fault; with fewer faults than needless removals, or none, the records cannot carry it."""
-    rates = needless_rates(with_exposure(), CAUSES, NO_SHOPS, SETTINGS)
-    plenty, few, none = (outside_fault_rates(with_exposure(n), SETTINGS) for n in (800, 5, 0))
-    assert misread_share(rates, plenty) == pytest.approx(rates.overall.events / 800)
-    with pytest.raises(CannotAnswer, match="more needless removals"):
-        misread_share(rates, few)
-    with pytest.raises(CannotAnswer, match="no complaint"):
-        misread_share(rates, none)
+def test_needless_removals_are_outside_faults_too_and_m_is_their_share():
+    """rate = (released + needless) / years and m = needless / (released + needless): their product is the needless rate, and m stays within 0 to 1."""
+    histories = with_exposure(800)
+    needless = needless_rates(histories, CAUSES, NO_SHOPS, SETTINGS).overall
+    for released in (800, 0):
+        outside = outside_fault_rates(with_exposure(released), CAUSES, SETTINGS)
+        assert outside.overall.events == pytest.approx(released + needless.events)
+        assert outside.misread.estimate * outside.overall.rate.estimate == pytest.approx(needless.rate.estimate)
+        assert 0 <= outside.misread.lower <= outside.misread.estimate <= outside.misread.upper + 0.01 <= 1.01
 
 
 def test_rates_without_exposure_or_anchor_are_refused():
     """No vehicle-years, or no verdicts: no rate."""
     with pytest.raises(CannotAnswer, match="vehicle-years"):
-        outside_fault_rates(FLEET.histories, SETTINGS)
-    bare = FLEET.histories.tenures.assign(bench_outcome=pd.Series(pd.NA, index=FLEET.histories.tenures.index, dtype="string"))
+        outside_fault_rates(FLEET.histories, CAUSES, SETTINGS)
     with pytest.raises(CannotAnswer, match="bench"):
-        needless_rates(with_exposure(), draw_causes(histories_of(bare), SETTINGS), NO_SHOPS, SETTINGS)
+        needless_rates(with_exposure(), UNANCHORED, NO_SHOPS, SETTINGS)
 
 
 def test_the_fitted_and_the_counted_curve_tell_the_same_story():
