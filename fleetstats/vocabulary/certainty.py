@@ -64,4 +64,4 @@ class Cues:
 
 
 def _any(cues: frozenset[tuple[str, ...]], window: list[str]) -> bool:
-    return any(tuple(window[place:place + length]) in cues for length in (1, 2, 3) for place in range(len(window) - length + 1))
+    return bool(window) and any(tuple(window[place:place + length]) in cues for length in (1, 2, 3) for place in range(len(window) - length + 1))

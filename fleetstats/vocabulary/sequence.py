@@ -48,7 +48,9 @@ class Sequencer:
 
     def units(self, text: str) -> tuple[list[Word], list[Unit]]:
         """All words of a text, and its units."""
-        words = self._settled(split_words(text, self._abbreviations))
+        words = split_words(text, self._abbreviations)
+        if any(word.form in self._context for word in words):
+            words = self._settled(words)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
         return words, self._grouped(kept, [self._spell(word.form) for _, word in kept])
 

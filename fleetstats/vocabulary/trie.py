@@ -25,6 +25,8 @@ class Trie(Generic[Value]):
 
     def longest(self, words: Sequence[str], start: int, stop: int) -> tuple[int, Value] | None:
         """End (exclusive) and value of the longest phrase from `start` within `stop`; None where there is none."""
+        if start >= stop or (words[start] not in self._children and NUMBER not in self._children):
+            return None
         best: tuple[int, Value] | None = None
         nodes = [self]
         for place in range(start, stop):

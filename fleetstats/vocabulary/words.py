@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 TOKEN = re.compile(r"""
       \[[a-z-]+\]                                   # a masked place
@@ -35,7 +36,7 @@ class Word:
 
 def plain(text: str) -> str:
     """Lower case without accents, one sign for each sign of the text so that places stay true."""
-    return "".join(_plain_sign(sign) for sign in text)
+    return text.lower() if text.isascii() else "".join(_plain_sign(sign) for sign in text)
 
 
 def _plain_sign(sign: str) -> str:
@@ -91,6 +92,7 @@ def _pieces(token: str, start: int, sentence: int, part: int) -> list[Word]:
     return [Word(normal_form(token), start, start + len(token), sentence, part)]
 
 
+@lru_cache(maxsize=65536)
 def normal_form(word: str) -> str:
     """A word without apostrophes; from four letters on a doubled letter counts once (ammonia, amonia)."""
     word = word.replace("'", "")
