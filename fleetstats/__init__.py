@@ -5,8 +5,9 @@ The names below are all that most people need; each is loaded from its room when
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import Any
+TYPE_CHECKING = False
+if TYPE_CHECKING:  # known to type checkers by its name; the import would double the start-up time
+    from typing import Any
 
 __version__ = "0.1.0"
 
@@ -33,6 +34,8 @@ __all__ = sorted(_ROOMS)
 def __getattr__(name: str) -> Any:
     if name not in _ROOMS:
         raise AttributeError(f"module 'fleetstats' has no attribute '{name}'")
+    from importlib import import_module
+
     room = import_module(f"fleetstats.{_ROOMS[name]}")
     return room if name == _ROOMS[name] else getattr(room, name)
 
