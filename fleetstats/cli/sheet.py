@@ -50,7 +50,7 @@ def _options(decision: Decision) -> str:
 
 
 def _changes(decision: Decision) -> str:
-    said = [f"Below {t.quantity} {t.value:.3g}: {OPTION_WORDS[t.below]}; above: {OPTION_WORDS[t.above]}." for t in decision.thresholds]
+    said = [f"Up to {percent(t.value)} {t.quantity}: {OPTION_WORDS[t.below]}; beyond: {OPTION_WORDS[t.above]}." for t in decision.thresholds]
     if not decision.clear_difference and decision.recommended is not None:
         said.insert(0, "The second best option is as good within the doubt.")
     if decision.evpi is not None and decision.price_basis:

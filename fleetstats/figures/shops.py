@@ -34,7 +34,7 @@ def _draw(ax: Axes, point: FunnelPoint, level: float) -> None:
     outside = point.place != "within"
     ax.plot([point.tested] * 2, [point.limit_lower, point.limit_upper], color=PALE, linewidth=5, solid_capstyle="butt",
             label=f"where chance alone puts it, {100 * level:g} in 100 times")
-    ax.plot(point.tested, point.share, "o", markersize=6, markeredgecolor=NEW, markerfacecolor=NEW if outside else "white",
+    ax.plot(point.tested, point.share, "o", markersize=6, zorder=3, markeredgecolor=NEW, markerfacecolor=NEW if outside else "white",
             label="a shop outside that" if outside else "a shop within that")
 
 
@@ -45,7 +45,7 @@ def _name(ax: Axes, points: list[FunnelPoint], reach: float) -> None:
         taken = [height for tested, height in written if abs(tested - point.tested) < 0.4 * reach]
         height = max([point.share, *(h + 0.055 for h in taken if h + 0.055 > point.share)])
         written.append((point.tested, height))
-        ax.text(point.tested + 0.012 * reach, height, f"{point.shop}, {point.no_fault} of {point.tested}", fontsize=7.5, color=INK, va="center",
+        ax.text(point.tested + 0.012 * reach, height, f"{point.shop}, {point.no_fault} of {point.tested}", fontsize=7.5, color=INK, va="center", zorder=2.5,
                 bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none", "alpha": 0.75})
 
 
