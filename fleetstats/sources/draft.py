@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,8 +22,11 @@ from fleetstats.sources.readers import WORKBOOK_MARK, RawSheet, guess_encoding, 
 from fleetstats.tables import INPUT_TABLES
 
 SAMPLES = 3
+MINUTES = re.compile(r"(?i)\bmin(?:s|utes)?\b")
 FEW_VALUES = 12
 HEADING_ROWS = 12
+WIDE, WORDY = 0.7, 0.8
+NAME = re.compile(r"[A-ZÀ-Þ][\w'’-]+(?: [A-ZÀ-Þ][\w'’.-]*){0,2}")
 AMOUNT = re.compile(r"^[($£€A-Z\s-]*\d[\d .,'\u00a0]*[)$£€A-Z\s-]*$")
 
 
@@ -65,13 +69,18 @@ def _layout(data: bytes, file: str) -> Format:
     encoding = guess_encoding(data) or "cp1252"
     lines = data.decode(encoding, errors="replace").splitlines()[:HEADING_ROWS]
     delimiter = max(DELIMITERS, key=lambda mark: max(line.count(mark) for line in lines))
-    return Format(delimiter=delimiter, encoding=encoding, header_row=_heading_row([[cell for cell in line.split(delimiter) if cell.strip()] for line in lines]))
+    rows = [[cell for cell in row if cell.strip()] for row in csv.reader(lines, delimiter=delimiter)]
+    return Format(delimiter=delimiter, encoding=encoding, header_row=_heading_row(rows))
 
 
-def _heading_row(rows: list[list[object]]) -> int:
-    """The first row as wide as the widest."""
+def _heading_row(rows: Sequence[Sequence[object]]) -> int:
+    """The first row that is about as wide as the widest and whose cells are words, nearly all without a digit."""
     widest = max((len(row) for row in rows), default=1)
-    return next((number for number, row in enumerate(rows, start=1) if len(row) >= max(1, widest - 1)), 1)
+    for number, row in enumerate(rows, start=1):
+        words = sum(not any(sign.isdigit() for sign in str(cell)) for cell in row)
+        if len(row) >= WIDE * widest and words >= WORDY * len(row) > 0:
+            return number
+    return 1
 
 
 def _lines(path: Path, layout: Format, sheets: list[RawSheet]) -> Iterator[str]:
@@ -93,6 +102,8 @@ def _lines(path: Path, layout: Format, sheets: list[RawSheet]) -> Iterator[str]:
     yield f"header_row = {layout.header_row}"
     yield from _marks(cells)
     yield from _date_lines(cells, headings)
+    if any(MINUTES.search(heading) for heading in headings):
+        yield 'hours_unit = "minutes"   # guessed from a heading'
     yield "\n[money]"
     yield '# currency = "..."       # not stated in the file: write here (ISO 4217)'
     yield '# tax = "..."            # "net", or "gross" with tax_rate = 0.20: write here'
@@ -146,8 +157,10 @@ def _column_lines(cells: pd.DataFrame, headings: list[str], table: str) -> Itera
 
 
 def _sample(value: object, guess: str | None) -> str:
-    """A value as it may be shown; names of persons are not."""
-    return "(a person)" if guess in ("technician", "contact") else shown(plain_text(value))
+    """A value as it may be shown; names of persons are not, nor what looks like one in a column that nobody knows."""
+    text = plain_text(value)
+    person = guess in ("technician", "contact") or (guess is None and NAME.fullmatch(text) and not text.isupper())
+    return "(a name)" if person else shown(text)
 
 
 def _value_lines(column: pd.Series, name: str, allowed: tuple[str, ...]) -> Iterator[str]:

@@ -24,8 +24,10 @@ BOX_AND_FREEZER = re.compile(
     r"|\b(-?\d+)\s(?:box|fridge|frig)\W+(-?\d+)\s(?:frz|freezer|frzr)"
 )
 OPEN_CIRCUIT = re.compile(r"(?i)(?<![\w.])(?:[o0]\.?l\.?|open line)(?![\w/])")
-RESISTOR = re.compile(r"(?i)(?P<low>(?:12\s?v(?:olt)?|dc)\s(?:heating\s)?(?:elem|heater|htr)|élément (?:12\s?v|cc))|(?P<mains>elem|élém|heat(?:er|ing)? (?:rod|cart))"
-                      r"|(?P<sensor>therm(?:ist|is)|sens[eo]r|sonde|ntc|probe|capteur)")
+RESISTOR = re.compile(r"(?i)(?P<low>(?:12\s?v(?:olt)?|dc)\s(?:heating\s)?(?:elem|heater|htr)|élément (?:12\s?v|cc))"
+                      r"|(?P<mains>elem|élém|heat(?:er|ing)? (?:rod|cart))|(?P<sensor>therm(?:ist|is)|sens[eo]r|sonde|ntc|probe|capteur)")
+MEASURED_AT = re.compile(r"(?i)(?P<ambient>\bamb|outside|dehors|\bext)|(?P<pattern>boiler|absorb|condens|\bfins?\b|flue)|(?P<freezer>freezer|\bfrzr?\b|congél)"
+                         r"|(?P<box>\bbox|fridge|frig|refer|cabinet)")
 HOURS_RUN = re.compile(r"(?i)(\d+(?:[.,]\d+)?)\s?(?:h|hrs?|hours?|heures?)\b")
 GOOD = re.compile(r"(?i)[\s,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
 NOMINAL_VOLTS = (12.0, 24.0, 110.0, 115.0, 120.0, 220.0, 230.0, 240.0)
@@ -115,8 +117,10 @@ def _from_numbers(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
 def _check_of(unit: str, value: float, text: str, found: re.Match[str]) -> str | None:
     """The check that a number with its unit belongs to, by the words beside it; None where it is a nominal value or nothing measured."""
     if unit in ("ohm", "kiloohm"):
-        named = _named(text, found)
-        return "C15" if unit == "kiloohm" or named == "sensor" else "C10" if named == "low" or (named != "mains" and _near(text, found, r"12\s?v|dc\b")) else "C09"
+        named = _named(text, found, RESISTOR)
+        if unit == "kiloohm" or named == "sensor":
+            return "C15"
+        return "C10" if named == "low" or (named is None and _near(text, found, r"12\s?v|dc\b")) else "C09"
     if unit in ("watt", "amp"):
         return "C09"
     if unit in ("inwc", "mbar", "kpa", "psi"):
@@ -128,13 +132,13 @@ def _check_of(unit: str, value: float, text: str, found: re.Match[str]) -> str |
         if value in NOMINAL_VOLTS and not measured:
             return None
         return "C08" if value > 40 else "C10" if _near(text, found, r"elem") else "C07"
-    return "C04" if _near(text, found, r"amb|outside|dehors|ext") else "C19" if _near(text, found, r"boiler|absorb|condens|fin\b|flue") else "C17"
+    return {"ambient": "C04", "pattern": "C19", "freezer": None}.get(_named(text, found, MEASURED_AT) or "", "C17")
 
 
-def _named(text: str, found: re.Match[str]) -> str | None:
-    """What a resistance belongs to: the part named last before the number, else the first behind it up to a stop."""
-    before = list(RESISTOR.finditer(text[:found.start()].rpartition(";")[2]))
-    behind = RESISTOR.search(re.split(r"[;,.|]", text[found.end():found.end() + BESIDE])[0])
+def _named(text: str, found: re.Match[str], parts: re.Pattern[str]) -> str | None:
+    """What a number belongs to: the part named last before it in its sentence, else the first behind it up to a stop."""
+    before = list(parts.finditer(text[:found.start()].rpartition(";")[2]))
+    behind = parts.search(re.split(r"[;,.|]", text[found.end():found.end() + BESIDE])[0])
     named = before[-1] if before else behind
     return named.lastgroup if named else None
 

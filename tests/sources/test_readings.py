@@ -1,0 +1,64 @@
+import pytest
+
+from fleetstats.sources.readings import Check, read_checks
+from fleetstats.vocabulary import load_vocabulary
+
+VOCABULARY = load_vocabulary()
+
+
+def checks(text: str) -> dict[str, Check]:
+    """Checks by code that a text of work reports."""
+    return {check.check: check for check in read_checks({"correction_text": VOCABULARY.read(text)}, VOCABULARY)}
+
+
+@pytest.mark.parametrize(("text", "code", "value", "unit"), [
+    ("elem 64ohm", "C09", 64, "ohm"), ("elem 64 r", "C09", 64, "ohm"), ("element 64Ω", "C09", 64, "ohm"), ("12v element 1.2 ohm", "C10", 1.2, "ohm"),
+    ("thermistor 8.5 kohm", "C15", 8500, "ohm"), ("thermistor out of range, elem 62ohm; repl thermistor", "C09", 62, "ohm"),
+    ("lp press 11wc", "C11", 2739.9, "Pa"), ('gas 11"', "C11", 2739.9, "Pa"), ("27mb", "C11", 2700, "Pa"), ("press 2.7kpa", "C11", 2700, "Pa"),
+    ("2,75 kPa", "C11", 2750, "Pa"),
+    ("lp press 11", "C11", 2739.9, "Pa"), ("board 12.4v", "C07", 12.4, "V"), ("12,4v at board", "C07", 12.4, "V"), ("118v at elem", "C08", 118, "V"),
+    ("box 38f", "C17", 3.33, "degC"), ("fridge 3c after a night", "C17", 3, "degC"), ("tc 18mv", "C13", 0.018, "V"), ("225w at elem", "C09", 225, "W"),
+    ("36 box 2 frz", "C17", 2.22, "degC"),
+])
+def test_glued_readings_reach_their_check_in_si(text: str, code: str, value: float, unit: str):
+    """11 in w.c. is 2739.9 Pa (249.082 Pa each, NIST SP 811), 38 degF is 3.33 degC; the words near and the unit say which check it is."""
+    check = checks(text)[code]
+    assert check.value == pytest.approx(value, rel=2e-3)
+    assert check.unit == unit
+
+
+@pytest.mark.parametrize(("text", "code", "outcome"), [
+    ("elem OL", "C09", "fail"), ("elem reads 0L", "C09", "fail"), ("9wc", "C11", "fail"), ("11 wc", "C11", "pass"), ("30mb ok", "C11", "pass"), ("3 kpa",
+    "C11", "pass"),
+    ("board 9.1v", "C07", "fail"), ("12.6v", "C07", "pass"), ("98v at elem", "C08", "fail"), ("230v at elem", "C08", "pass"), ("box 50f", "C17", "fail"),
+    ("box 38f", "C17", "pass"),
+    ("no smell, no residue", "C01", "pass"), ("yellow powder at boiler", "C01", "fail"), ("pas de fuite", "C01", "pass"), ("not level", "C03", "fail"),
+    ("gasket torn", "C05", "fail"),
+    ("vent blocked", "C06", "fail"), ("flue blocked", "C12", "fail"), ("blue flame", "C12", "pass"), ("run test 24h ok", "C17", "pass"),
+    ("run test 24h, still warm", "C17", "fail"),
+    ("run test", "C17", "done"), ("burped", "C20", "done"), ("stalled, restarted after burp", "C20", "pass"), ("boiler hot absorber cold", "C19", "fail"),
+    ("hotwired elem", "C16", "done"),
+])
+def test_outcomes_of_checks(text: str, code: str, outcome: str):
+    """Limits: 10 to 15 in w.c., 9.6 to 15 V, 108 to 132 or 207 to 253 V, box at or below 6.1 degC (43 degF); words where there is no number."""
+    assert checks(text)[code].outcome == outcome
+
+
+@pytest.mark.parametrize("text", ["12v element fitted", "no good on 240v", "works on 110v", "replaced fuse 10a board", "3 fans fitted"])
+def test_nominal_values_are_no_readings(text: str):
+    """12 V, 110 V and 240 V name a supply, not a measurement."""
+    assert [check for check in checks(text).values() if check.unit == "V"] == []
+
+
+def test_two_sources_compared():
+    """Good on gas, not on mains: the comparison of sources was made and speaks for the unit (C18)."""
+    check = {c.check: c for c in read_checks({"complaint_text": VOCABULARY.read("ok gas not elec")}, VOCABULARY)}
+    assert check["C18"].outcome == "pass"
+
+
+def test_the_run_time_stands_with_the_run_test():
+    """Hours since heat was switched on, and the ambient named in the text."""
+    check = checks("ran 24 h, amb 90f, box 40f")["C17"]
+    assert check.elapsed_hours == 24
+    assert check.ambient == pytest.approx(32.2, abs=0.05)
+    assert check.value == pytest.approx(4.44, abs=0.01)
