@@ -8,6 +8,8 @@ from fleetstats.vocabulary import Match, Recognition, Vocabulary
 
 Texts = Mapping[str, Recognition]
 Fields = dict[str, str | None]
+Candidate = tuple[int, int, int, str | None, str | None, str]
+"""Three ranks (the least wins), item, finding, certainty."""
 
 SWAPS = {"ACT_CU_SWAP_NEW": "new", "ACT_CU_SWAP_RECON": "reconditioned", "ACT_CU_SWAP_USED": "used, tested healthy", "ACT_CU_SWAP": None,
          "ACT_CU_REFIT": "own unit put back", "ACT_CU_RECON": "own unit reconditioned"}
@@ -85,17 +87,23 @@ def _action(texts: Texts, vocabulary: Vocabulary) -> Match | None:
 
 
 def _called(texts: Texts, vocabulary: Vocabulary, action: Match | None) -> tuple[str | None, str | None, str | None]:
-    """Item at fault, finding and certainty: faults stated or inferred, then what was acted on, then suspicions, then 'nothing found', then denials."""
-    ranked = [candidate for place, text in enumerate(working_texts(texts)) for match in text.matches for candidate in _candidates(match, place, vocabulary)]
+    """Item at fault, finding and certainty: faults stated or inferred, then what was acted on, then suspicions, then 'nothing found', then denials.
+
+    A suspicion that was acted on counts as inferred.
+    """
+    ranked: list[Candidate] = []
+    for place, text in enumerate(working_texts(texts)):
+        ranked += [candidate for match in text.matches for candidate in _candidates(match, place, vocabulary)]
     item = vocabulary.item(action.code) if action else None
     if item:
-        ranked.append((2, 0, 0, item, None, "inferred"))
+        supposed = next((candidate[4] for candidate in sorted(ranked, key=lambda one: one[:3]) if candidate[3] == item and candidate[5] == "suspected"), None)
+        ranked.append((2, 0, 0, item, supposed, "inferred"))
     if not ranked:
         return None, None, None
     return min(ranked, key=lambda candidate: candidate[:3])[3:]
 
 
-def _candidates(match: Match, place: int, vocabulary: Vocabulary) -> Iterator[tuple[int, int, int, str | None, str | None, str]]:
+def _candidates(match: Match, place: int, vocabulary: Vocabulary) -> Iterator[Candidate]:
     if match.facet == "finding" and match.code not in REASONS:
         vague = match.code == "FND_CU_BAD"
         if match.code == "FND_NFF":
