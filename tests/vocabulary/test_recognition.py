@@ -76,6 +76,37 @@ def test_doubt_and_advice_are_suspicions(text: str, code: str):
     assert not [c for c, certainty in certainties.items() if c.startswith(("FND_CU", "ACT_CU_SWAP", "ACT_FRIDGE")) and certainty == "stated"]
 
 
+@pytest.mark.parametrize("text", ["not sure whether it is the cu", "not certain cu is bad", "unsure if leak"])
+def test_not_sure_is_a_doubt_and_no_denial(text: str):
+    """The 'not' of 'not sure' denies the certainty, not the fault."""
+    assert set(found(text).values()) == {"suspected"}
+
+
+@pytest.mark.parametrize("text", ["water leak under fridge door", "drain hose leaking into fridge", "fridge leaks water on floor", "fuite d'eau dans le frigo"])
+def test_water_that_leaks_is_no_leak_of_the_unit(text: str):
+    """Thawed water on the floor is another complaint; taken for the unit's charge it would close the gate and condemn a healthy unit."""
+    assert "FND_CU_LEAK" not in found(text)
+    assert found(text)["SYM_WATER"] == "stated"
+
+
+@pytest.mark.parametrize("text", ["coolant leak at radiator", "tyre leaking", "sink tap leaking, fridge ok"])
+def test_what_leaks_on_the_vehicle_is_no_leak_of_the_unit(text: str):
+    """Coolant, tyres and taps leak too."""
+    assert "FND_CU_LEAK" not in found(text)
+
+
+@pytest.mark.parametrize("text", ["boiler overheated", "burnt paint on boiler", "cooling unit overheated"])
+def test_signs_of_overheating_count_as_scorching(text: str):
+    """Evidence of overheating stops a unit, so it has to be read."""
+    assert found(text)["SYM_FIRE"] == "stated"
+
+
+def test_an_exchange_in_french_does_not_say_what_was_fitted():
+    """'échangée' is 'replaced'; only 'échange standard' is a reconditioned unit."""
+    assert "ACT_CU_SWAP" in found("unité de refroidissement échangée")
+    assert "ACT_CU_SWAP_NEW" in found("unité de refroidissement neuve échangée")
+
+
 def test_denial_ends_at_a_comma_and_at_but():
     """'no leak, cu blocked' and 'not the element but the board bad': the second is stated."""
     assert found("no leak, cu blocked")["FND_CU_BLOCK"] == "stated"
