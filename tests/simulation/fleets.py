@@ -20,7 +20,7 @@ FEW = 20
 
 
 def study_fleet(seed: int) -> list[dict[str, object]]:
-    """Rows (seed, quantity, truth, estimate, lower, upper, inside) of the fleet of this seed."""
+    """Rows (seed, quantity, truth, estimate, lower, upper, inside) of the fleet of this seed; inside is None where an end was withheld."""
     with tempfile.TemporaryDirectory() as folder:
         write_demo(Path(folder), seed=seed)
         project = open_project(folder)
@@ -49,16 +49,17 @@ def study(seeds: range, jobs: int = 2) -> pd.DataFrame:
 
 
 def summary(rows: pd.DataFrame) -> pd.DataFrame:
-    """Per quantity: fleets, intervals that hold the truth, median truth and estimate, median relative error."""
-    groups = rows.assign(error=rows["estimate"] / rows["truth"] - 1).groupby("quantity")
+    """Per quantity: fleets, those with both ends said, intervals that hold the truth, median truth and estimate, median relative error."""
+    numbers = rows.astype({"estimate": float, "truth": float})
+    groups = numbers.assign(error=numbers["estimate"] / numbers["truth"] - 1).groupby("quantity")
     return groups.agg(
-        fleets=("inside", "size"), inside=("inside", "sum"), truth=("truth", "median"), estimate=("estimate", "median"), error=("error", "median"),
+        fleets=("inside", "size"), said=("inside", "count"), inside=("inside", "sum"), truth=("truth", "median"), estimate=("estimate", "median"), error=("error", "median"),
     ).round(3).reset_index()
 
 
 def _row(seed: int, quantity: str, truth: float, found: Estimate | None) -> dict[str, object]:
     if found is None or found.lower is None or found.upper is None:
-        return {"seed": seed, "quantity": quantity, "truth": truth, "estimate": None, "lower": None, "upper": None, "inside": False}
+        return {"seed": seed, "quantity": quantity, "truth": truth, "estimate": None, "lower": None, "upper": None, "inside": None}
     inside = found.lower <= truth <= found.upper
     return {"seed": seed, "quantity": quantity, "truth": truth, "estimate": found.estimate, "lower": found.lower, "upper": found.upper, "inside": inside}
 
