@@ -63,7 +63,7 @@ def _problem(fault: Any, model: type[BaseModel], file: str) -> Problem:
         return Problem(what=f"the key '{place}' is missing", file=file, remedy=f"Add {fault['loc'][-1]} = ... there.")
     found = None if isinstance(fault["input"], dict | list) else str(fault["input"])
     message = str(fault["msg"]).removeprefix("Value error, ")
-    return Problem(what=f"'{place}': {message}", found=found, file=file, remedy="Mend this value. Nothing was changed.")
+    return Problem(what=f"'{place}': {message}" if place else message, found=found, file=file, remedy="Mend this value. Nothing was changed.")
 
 
 def _keys(model: type[BaseModel]) -> set[str]:

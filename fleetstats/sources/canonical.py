@@ -6,9 +6,11 @@ import difflib
 from pathlib import PurePath
 
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.columns import shown
 from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES, Format, Profile
-from fleetstats.sources.readers import decode, workbook_rows
+from fleetstats.sources.readers import decode
 from fleetstats.sources.typed import MADE_LATER
+from fleetstats.sources.workbooks import workbook_rows
 from fleetstats.tables import INPUT_TABLES, Table
 
 NOTES_SHEET = "notes"
@@ -21,8 +23,11 @@ def own_profiles(data: bytes, file: str) -> list[Profile]:
     Dates are ISO, the decimal mark is a point. Raises InputRefused where the headings fit no table, or more than one.
     """
     if PurePath(file).suffix.lower() == ".xlsx":
-        return [_sheet_profile(name, [str(cell).strip() for cell in next(rows, (0, []))[1]], file)
-                for name, rows in workbook_rows(data, file) if name != NOTES_SHEET]
+        heads = {name: [str(cell).strip() for cell in next(rows, (0, []))[1]] for name, rows in workbook_rows(data, file) if name != NOTES_SHEET}
+        filled = [_sheet_profile(name, headings, file) for name, headings in heads.items() if any(headings)]
+        if not filled:
+            raise InputRefused(Problem(what="no sheet has headings in its first row", file=file, remedy="Fill the template, or take it out of raw/."))
+        return filled
     first = decode(data, file, "utf-8").lstrip("\r\n").split("\n", 1)[0].strip()
     delimiter = max(DELIMITERS, key=first.count)
     headings = [heading.strip().strip('"') for heading in first.split(delimiter)]
@@ -62,6 +67,7 @@ def _no_profile(file: str, headings: list[str], sheet: str | None) -> Problem:
     every = sorted({name for table in INPUT_TABLES.values() for name in table.columns})
     strange = next((heading for heading in headings if heading not in every), None)
     near = difflib.get_close_matches(strange, every, n=1, cutoff=0.75) if strange else []
+    column = shown(strange) if strange else None
     hint = f' If "{strange}" should be "{near[0]}", mend the heading.' if near else ""
-    return Problem(what="no profile fits this file, and its headings are not our own column names", file=file, sheet=sheet, column=strange,
+    return Problem(what="no profile fits this file, and its headings are not our own column names", file=file, sheet=sheet, column=column,
                    remedy=f"Run 'fleetstats draft' on it, finish the draft and put it into profiles/.{hint}")

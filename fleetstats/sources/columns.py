@@ -45,7 +45,7 @@ class Address:
 
 def shown(value: object) -> str:
     """A cell's value as it may be shown: masked, at most 60 characters."""
-    text = mask(" ".join(str(value).split()))
+    text = mask(" ".join(str(value)[:10 * LONGEST_FOUND].split()))
     return text if len(text) <= LONGEST_FOUND else text[:LONGEST_FOUND - 1] + "…"
 
 

@@ -13,8 +13,9 @@ YEAR_FIRST = re.compile(r"(\d{4})[./ ](\d{1,2})[./ ](\d{1,2})(?: \d{1,2}:.*)?")
 COMPACT = re.compile(r"(19|20)(\d\d)(\d\d)(\d\d)")
 SERIAL = re.compile(r"[2-6]\d{4}(?:\.\d+)?")
 NUMBERS = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4}|\d{2})(?: \d{1,2}:.*)?")
-DAY_NAME = re.compile(r"(\d{1,2})[-./ ]*([a-z]{3,})[-.,/ ]*(\d{4}|\d{2})?")
+DAY_NAME = re.compile(r"(\d{1,2})(?:st|nd|rd|th|er)?[-./ ]*([a-z]{3,})[-.,/ ]*(\d{4}|\d{2})?")
 NAME_DAY = re.compile(r"([a-z]{3,})[-./ ]*(\d{1,2})(?:st|nd|rd|th)?[-.,/ ]*(\d{4}|\d{2})?")
+WEEKDAY = re.compile(r"^(?:mon|tue|wed|thu|fri|sat|sun|lun|mar|mer|jeu|ven|sam|dim)[a-z]*[.,]? +(?=\d{1,2}(?:[a-z]{2})?[-./ ]+(?:[a-z]|\d+[-./ ]))")
 SPREADSHEET_EPOCH = dt.date(1899, 12, 30)
 DEFAULTS = frozenset({dt.date(1899, 12, 30), dt.date(1899, 12, 31), dt.date(1900, 1, 1), dt.date(1904, 1, 1), dt.date(1970, 1, 1), dt.date(9999, 12, 31)})
 """Days that programs write where nobody entered one."""
@@ -57,6 +58,7 @@ def _native(value: object) -> dt.date | Fault | None:
 
 def _text(text: str, order: str | None) -> dt.date | Fault:
     text = "".join(letter for letter in unicodedata.normalize("NFKD", text.strip().lower()) if not unicodedata.combining(letter))
+    text = WEEKDAY.sub("", text)
     if text in ("0", "00/00/0000", "00/00/00", "0000-00-00"):
         return Fault(what="a default, not a date", wanted="a date or nothing")
     if SERIAL.fullmatch(text):

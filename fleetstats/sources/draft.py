@@ -17,8 +17,10 @@ from fleetstats.sources.cell import is_missing
 from fleetstats.sources.columns import fold, plain_text, shown
 from fleetstats.sources.dates import NUMBERS
 from fleetstats.sources.guesses import guess_column, guess_table
+from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.profile import Format
-from fleetstats.sources.readers import WORKBOOK_MARK, RawSheet, guess_encoding, open_workbook, read_bytes, read_sheets
+from fleetstats.sources.readers import WORKBOOK_MARK, RawSheet, guess_encoding, read_bytes, read_sheets
+from fleetstats.sources.workbooks import open_workbook
 from fleetstats.tables import INPUT_TABLES
 
 SAMPLES = 3
@@ -104,13 +106,15 @@ def _lines(path: Path, layout: Format, sheets: list[RawSheet]) -> Iterator[str]:
     yield from _date_lines(cells, headings)
     if any(MINUTES.search(heading) for heading in headings):
         yield 'hours_unit = "minutes"   # guessed from a heading'
-    yield "\n[money]"
-    yield '# currency = "..."       # not stated in the file: write here (ISO 4217)'
-    yield '# tax = "..."            # "net", or "gross" with tax_rate = 0.20: write here'
+    if money_columns(INPUT_TABLES[table]):
+        yield "\n[money]"
+        yield '# currency = "..."       # not stated in the file: write here (ISO 4217)'
+        yield '# tax = "..."            # "net", or "gross" with tax_rate = 0.20: write here'
     yield "\n[columns]"
     yield from _column_lines(cells, headings, table)
-    yield "\n[constants]"
-    yield f'# shop = "{path.stem}"   # name of the shop as in shops.csv: write here'
+    if "shop" in INPUT_TABLES[table].columns and not any(guess_column(heading, table) == "shop" for heading in headings):
+        yield "\n[constants]"
+        yield f'# shop = {json.dumps(path.stem, ensure_ascii=False)}   # name of the shop as in shops.csv: write here'
 
 
 def _marks(cells: pd.DataFrame) -> Iterator[str]:

@@ -9,7 +9,7 @@ import re
 import secrets
 from pathlib import Path
 
-E_MAIL = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+E_MAIL = re.compile(r"(?<![\w.+-])[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
 PHONE = re.compile(r"""
     (?<![\w.,/$£€-])
     (?: \+\d{1,3}[\s.-]?(?:\(?\d{1,5}\)?[\s.-]?)(?:\d{2,5}[\s.-]?){1,4}\d          # +44 20 7946 0123

@@ -30,17 +30,21 @@ def settle_money(rows: pd.DataFrame, profile: Profile, file: str) -> tuple[pd.Da
     lacking = _lacking(profile)
     if lacking and open_rows.any():
         what, remedy = lacking
-        kept_out = Problem(what=f"{what}: the amounts of {int(open_rows.sum())} rows were kept out", file=file, remedy=remedy)
+        kept_out = Problem(what=f"{what}: the amounts of {_rows(open_rows)} were kept out", file=file, remedy=remedy)
         return _without(rows, names, open_rows), [kept_out]
     dates = _dates(rows, profile)
     undated = open_rows & dates.isna()
-    problems = [Problem(what=f"{int(undated.sum())} rows have amounts but no date: these amounts were kept out", file=file,
+    problems = [Problem(what=f"no date stands beside the amounts of {_rows(undated)}: these amounts were kept out", file=file,
                         remedy="Mend their dates, or map price_basis.")] if undated.any() else []
     rows = _without(rows, names, undated)
     stated = open_rows & ~undated
     net = rows[names].where(~stated, rows[names] / (1 + (profile.money.tax_rate or 0 if profile.money.tax == "gross" else 0)))
     basis = f"{profile.money.currency} " + dates.dt.strftime("%Y-%m").astype("string") + " net"
     return rows.assign(**{name: net[name] for name in names}, price_basis=rows["price_basis"].mask(stated, basis)), problems
+
+
+def _rows(where: pd.Series) -> str:
+    return "1 row" if where.sum() == 1 else f"{int(where.sum())} rows"
 
 
 def _lacking(profile: Profile) -> tuple[str, str] | None:

@@ -74,10 +74,14 @@ class Money(Document):
         return self
 
 
-class Furniture(Document):
-    """Rows that are no record: titles, totals, page breaks."""
+TOTALS = r"^(?:grand |sub-?|sous-)?totals?\b[\s:.\d]*$"
+PAGES = r"^page \d+(?: ?(?:of|de|sur|/) ?\d+)?$"
 
-    first_cell: tuple[str, ...] = Field((), description="regular expressions, case ignored, on the first cell that is not empty")
+
+class Furniture(Document):
+    """Rows that are no record: titles, totals, page breaks. A cell that says nothing but 'total', 'sous-total 2018' or 'page 3' is one unless stated."""
+
+    first_cell: tuple[str, ...] = Field((TOTALS, PAGES), description="regular expressions, case ignored, on the first cell that is not empty")
 
     @field_validator("first_cell")
     @classmethod

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
 from collections.abc import Iterator, Sequence
@@ -10,10 +11,10 @@ from pathlib import Path
 
 import pandas as pd
 from charset_normalizer import from_bytes
-from python_calamine import CalamineError, CalamineWorkbook, ZipError
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.profile import Format
+from fleetstats.sources.workbooks import workbook_rows
 
 LIKELY_ENCODINGS = ["utf_8", "utf_16", "cp1252", "cp850"]
 WORKBOOK_MARK = b"PK\x03\x04"
@@ -68,14 +69,29 @@ def csv_rows(data: bytes, file: str, layout: Format) -> Iterator[tuple[int, Sequ
     """Every record of a CSV file with the line on which it begins."""
     text = decode(data, file, layout.encoding)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=layout.delimiter)
-    begins = 1
+    last = begins = 1
     try:
         for record in reader:
             yield begins, record
-            begins = reader.line_num + 1
+            last, begins = begins, reader.line_num + 1
     except csv.Error as error:
-        remedy = "Look for a quotation mark that is never closed."
-        raise InputRefused(Problem(what=f"not readable as CSV: {error}", file=file, row=begins, remedy=remedy)) from None
+        raise InputRefused(_not_csv(str(error), file, begins)) from None
+    if _is_cut_off(text, last, layout.delimiter):
+        raise InputRefused(_not_csv("the file ends inside quotation marks", file, last))
+
+
+def _is_cut_off(text: str, line: int, delimiter: str) -> bool:
+    """Whether the record that begins on `line`, the last one of the file, ends inside quotation marks: what follows has become part of one cell."""
+    record = io.StringIO(text, newline="").readlines()[line - 1:]
+    try:
+        list(csv.reader(record, delimiter=delimiter, strict=True))
+    except csv.Error as error:
+        return "unexpected end" in str(error)
+    return False
+
+
+def _not_csv(why: str, file: str, row: int) -> Problem:
+    return Problem(what=f"not readable as CSV: {why}", file=file, row=row, remedy="Look for a quotation mark that is never closed.")
 
 
 def decode(data: bytes, file: str, encoding: str) -> str:
@@ -88,7 +104,9 @@ def decode(data: bytes, file: str, encoding: str) -> str:
     except UnicodeDecodeError as error:
         raise InputRefused(_wrong_encoding(data, file, encoding, error.start)) from None
     if "\0" in text:
-        raise InputRefused(_wrong_encoding(data, file, encoding, data.index(b"\0")))
+        place = text.index("\0")
+        remedy = f"{_encoding_hint(data, encoding)} under [format] of its profile, or ask the sender for a whole file."
+        raise InputRefused(Problem(what="a sign without meaning (NUL) stands in the text", file=file, row=text[:place].count("\n") + 1, remedy=remedy))
     if codec != "utf-8-sig" and not data.isascii() and _is_utf8(data):
         # Letters with accents form valid UTF-8 sequences by chance only; reading them in another encoding would garble them in silence.
         raise InputRefused(Problem(what=f"the file is UTF-8, not {encoding}", file=file, remedy='Set encoding = "utf-8" under [format] of its profile.'))
@@ -104,37 +122,20 @@ def _is_utf8(data: bytes) -> bool:
 
 
 def _wrong_encoding(data: bytes, file: str, encoding: str, position: int) -> Problem:
-    guess = guess_encoding(data)
-    hint = f'It looks like {guess}: set encoding = "{guess}"' if guess else "Ask the sender for its encoding and set encoding"
     return Problem(what=f"not {encoding} text at byte {position + 1}", file=file, row=data[:position].count(b"\n") + 1,
-                   wanted=f"text in {encoding}", remedy=f"{hint} under [format] of its profile.")
+                   wanted=f"text in {encoding}", remedy=f"{_encoding_hint(data, encoding)} under [format] of its profile.")
+
+
+def _encoding_hint(data: bytes, encoding: str) -> str:
+    guess = guess_encoding(data)
+    known = guess is not None and codecs.lookup(guess) != codecs.lookup(encoding)
+    return f'It looks like {guess}: set encoding = "{guess}"' if known else "Ask the sender for its encoding and set encoding"
 
 
 def guess_encoding(data: bytes) -> str | None:
     """The likely encoding of a text among the four usual ones; None where none fits."""
     best = from_bytes(data[:65536], cp_isolation=LIKELY_ENCODINGS).best()
     return best.encoding.replace("_", "-") if best else None
-
-
-def workbook_rows(data: bytes, file: str, sheets: Sequence[str] = ()) -> Iterator[tuple[str, Iterator[tuple[int, Sequence[object]]]]]:
-    """Name and numbered rows of the sheets named, or of all. Raises InputRefused for a broken workbook or an unknown sheet."""
-    book = open_workbook(data, file)
-    for name in sheets:
-        if name not in book.sheet_names:
-            raise InputRefused(Problem(what=f"there is no sheet '{name}'", file=file, wanted=" or ".join(f"'{known}'" for known in book.sheet_names),
-                                       remedy="Mend sheets = [...] under [format] of its profile."))
-    for name in sheets or book.sheet_names:
-        rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
-        yield name, iter([(number, row) for number, row in enumerate(rows, start=1)])
-
-
-def open_workbook(data: bytes, file: str) -> CalamineWorkbook:
-    """A workbook opened. Raises InputRefused where it is incomplete or no workbook."""
-    try:
-        return CalamineWorkbook.from_filelike(io.BytesIO(data))
-    except (CalamineError, ZipError, OSError, ValueError) as error:
-        raise InputRefused(Problem(what=f"not a complete workbook ({error})", file=file,
-                                   remedy="It may have been cut off while it was written or sent: save it again as .xlsx.")) from None
 
 
 def _raw(numbered: Iterator[tuple[int, Sequence[object]]], sheet: str | None, file: str, header_row: int) -> RawSheet:

@@ -9,12 +9,14 @@ from fleetstats.sources import draft_profile, read_sources
 PROFILE = 'files = ["shop.csv"]\n[columns]\n"Order" = "document"\n"In" = "date_in"\n'
 
 
-def _workbook() -> bytes:
+def _workbook(far: bool = False) -> bytes:
     memory = io.BytesIO()
     with xlsxwriter.Workbook(memory, {"in_memory": True}) as book:
         sheet = book.add_worksheet("2019")
         sheet.write_row(0, 0, ["Order", "In"])
         sheet.write_row(1, 0, ["A1", "2019-01-02"])
+        if far:
+            sheet.write(1_048_575, 16_383, "x")
     return memory.getvalue()
 
 
@@ -32,6 +34,11 @@ BOOK = PROFILE.replace("shop.csv", "shop.xlsx") + '[format]\nkind = "xlsx"\n'
     ({"shop.csv": "Order,In\nA1,2020-01-02\n"}, PROFILE.replace('"date_in"', '"datein"'), ["harbour.toml", "datein", 'nearest known one is "date_in"']),
     ({"shop.csv": "Order,In\nA1,2020-01-02\n"}, PROFILE + "[money]\ntax = 'gross'\n", ["harbour.toml", "tax_rate"]),
     ({"shop.csv": 'Order,In\n"A1,2020-01-02\n' + "x" * 200_000}, PROFILE, ["shop.csv", "row 2", "quotation mark"]),
+    ({"shop.csv": 'Order,In\nA0,2020-01-02\n"A1,2020-01-02\nA2,2020-01-03\n'}, PROFILE, ["shop.csv, row 3", "inside quotation marks"]),
+    ({"shop.csv": 'Order,In\n"A1,2020-01-02\n'}, PROFILE, ["shop.csv, row 2", "inside quotation marks"]),
+    ({"shop.csv": "Order,In\nA1,2020\0-01-02\n"}, PROFILE, ["shop.csv, row 2", "NUL", "Ask the sender"]),
+    ({"shop.csv": "y" * 5000}, PROFILE.replace("shop.csv", "other.csv"), ["shop.csv, column 'yyy", "…"]),
+    ({"shop.xlsx": _workbook(far=True)}, BOOK, ["shop.xlsx", "XFD1048576", "stray cells"]),
     ({"shop.csv": _workbook()}, PROFILE, ["shop.csv", 'kind = "xlsx"']),
     ({"shop.xlsx": _workbook()[:700]}, BOOK, ["shop.xlsx", "not a complete workbook"]),
     ({"shop.xlsx": b"PK\x03\x04" + b"\0" * 50}, BOOK, ["shop.xlsx", "not a complete workbook"]),

@@ -11,7 +11,8 @@ D = dt.date(2023, 7, 4)
 @pytest.mark.parametrize(("order", "text"), [
     ("mdy", "7/4/2023"), ("mdy", "07/04/23"), ("mdy", "7-4-2023"), ("dmy", "04/07/2023"), ("dmy", "4.7.23"), ("ymd", "23-07-04"),
     ("mdy", "2023-07-04"), ("dmy", "2023-07-04"), ("dmy", "2023-07-04T10:30:00"), ("dmy", "20230704"), ("mdy", "4-Jul-23"), ("dmy", "Jul 4, 2023"),
-    ("dmy", "4 juil. 2023"), ("mdy", "4 juillet 2023"), ("mdy", "45111"), ("mdy", "7/4/2023 10:30 AM"),
+    ("dmy", "4th July 2023"), ("dmy", "Tue 4 Jul 2023"), ("dmy", "mar. 4 juillet 2023"),
+    ("dmy", "mar 4/7/2023"), ("dmy", "4 juil. 2023"), ("mdy", "4 juillet 2023"), ("mdy", "45111"), ("mdy", "7/4/2023 10:30 AM"),
 ])
 def test_one_day_in_many_forms(order: str, text: str):
     """4 July 2023 in the profile's order; ISO, the name of a month and the spreadsheet serial 45111 whatever the order."""
@@ -49,3 +50,8 @@ def test_without_an_order_only_what_has_one_reading():
     parse = date_parser(None)
     assert parse("25/03/2020") == parse("03/25/2020") == dt.date(2020, 3, 25)
     assert parse("04/04/2020") == dt.date(2020, 4, 4)
+
+
+def test_march_is_no_tuesday():
+    """'mar' is mardi before a day with its month, and March before a day alone."""
+    assert date_parser("dmy")("mar 4 2023") == dt.date(2023, 3, 4)

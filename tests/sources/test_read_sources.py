@@ -145,3 +145,13 @@ def test_taught_words_are_used(write_project):
     assert read_sources(write_project(raw, {"jobs": profile}))[0].unknown == {"schnozzle wibbled": 1}
     taught = read_sources(write_project(raw, {"jobs": profile}, '[words.FND_CU_BLOCK]\nphrases = ["schnozzle wibbled"]\n'))[0]
     assert (taught.rows["called_mode"].tolist(), taught.unknown) == (["FND_CU_BLOCK"], {})
+
+
+def test_totals_and_page_marks_are_no_vehicles(write_project):
+    """Without a word in the profile a row whose first cell says nothing but 'total' or 'page' is furniture; 'total loss' is not."""
+    firsts = ("V1", "Total", "Sous-total 2018", "grand total:", "Page 2 of 3", "Total loss", "V2")
+    rows = "".join(f"{first},2021-03-02,12\n" for first in firsts)
+    profile = 'files = ["shop.csv"]\n[columns]\n"Van" = "vehicle_id"\n"In" = "date_in"\n"Total" = "total_cost"\n'
+    (source,) = read_sources(write_project({"shop.csv": "Van,In,Total\n" + rows}, {"shop": profile}))
+    assert source.rows["vehicle_id"].tolist() == ["V1", "Total loss", "V2"]
+    assert source.fates["fate"].tolist() == ["furniture"] * 4

@@ -7,6 +7,7 @@ import xlsxwriter
 from python_calamine import CalamineWorkbook
 
 from fleetstats.documents import validate
+from fleetstats.errors import InputRefused
 from fleetstats.sources import Profile, draft_profile, read_sources, template_workbook
 from fleetstats.sources.template import headings
 from fleetstats.tables import INPUT_TABLES
@@ -97,3 +98,28 @@ def test_a_draft_of_a_french_file(tmp_path, encoding: str):
     assert (profile.format.delimiter, profile.format.decimal, profile.format.thousands) == (";", ",", " ")
     assert profile.format.encoding.replace("-", "").replace("_", "") == encoding.replace("-", "")
     assert profile.columns["Véhicule"] == "vehicle_id"
+
+
+@pytest.mark.parametrize(("file", "content"), [
+    ("shops.csv", "shop,own,country\nHarbour workshop,yes,US\n"), ("bench.csv", "Received,From,Serial,Tested,Result\n2021-03-02,Mill,K1,2021-03-04,bad\n"),
+    ("visits.csv", "Order,Van,Date in,Complaint,Total\nT1,V1,2021-03-02,fridge warm,12.50\n"),
+])
+def test_a_draft_is_still_valid_once_its_open_lines_are_filled(tmp_path, file: str, content: str):
+    """Only lines that the table can take are left open: no shop for a bench log, no second one where a column names it."""
+    (tmp_path / file).write_text(content, encoding="utf-8")
+    filled = draft_profile(tmp_path / file).replace('# currency = "..."', 'currency = "USD"').replace('# tax = "..."', 'tax = "net"')
+    filled = filled.replace("# shop = ", "shop = ")
+    assert validate(tomllib.loads(filled), Profile, file="shop.toml").constants.get("shop") == ("visits" if file == "visits.csv" else None)
+
+
+def test_an_empty_sheet_of_a_filled_workbook_is_no_fault(write_project, tmp_path):
+    """A sheet that someone added or cleared says nothing; a workbook of such sheets alone is refused."""
+    path = tmp_path / "ours.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        book.add_worksheet("visits").write_row(0, 0, ["vehicle_id", "date_in"])
+        book.add_worksheet("Sheet1")
+    assert [source.table for source in read_sources(write_project({"ours.xlsx": path.read_bytes()}))] == ["visits"]
+    with xlsxwriter.Workbook(str(path)) as book:
+        book.add_worksheet("visits")
+    with pytest.raises(InputRefused, match="no sheet has headings"):
+        read_sources(write_project({"ours.xlsx": path.read_bytes()}))
