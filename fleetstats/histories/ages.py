@@ -40,6 +40,7 @@ def ages(stays: pd.DataFrame) -> Ages:
 def _carry(stays: pd.DataFrame, origin: np.ndarray, years: np.ndarray, known: np.ndarray) -> None:
     """Hand population and age on to stays of units put back as they were, in order of time."""
     length = years_between(stays["installed"], stays["ended"]).to_numpy()
+    since = years_between(stays["installed"].min(), stays["installed"]).to_numpy()
     serials = texts(stays["serial"])
     said, vehicle = stays["fitted_origin"].to_numpy(object), stays["vehicle_id"].to_numpy(object)
     order = stays.sort_values(["installed", "ended"], kind="stable").index.to_numpy()
@@ -50,6 +51,7 @@ def _carry(stays: pd.DataFrame, origin: np.ndarray, years: np.ndarray, known: np
             before = at - 1
         if said[at] in ("own unit put back", "used, tested healthy") and before is not None:
             origin[at], known[at] = origin[before], known[before]
-            years[at] = years[before] + length[before] if known[before] else 0.0
+            # a serial that sits in two vehicles at once has not aged beyond the day it was fitted to the second one
+            years[at] = years[before] + min(length[before], since[at] - since[before]) if known[before] else 0.0
         if serials[at] is not None:
             latest[serials[at]] = at

@@ -42,11 +42,14 @@ def _summary(
 
 def _notes(fleet: Fleet, visits: pd.DataFrame, stays: pd.DataFrame, vehicles: pd.DataFrame) -> tuple[str, ...]:
     named = fleet.visits["vehicle_id"].notna()
+    dayless = fleet.bench_tests[["tested_on", "received_on", "reported_on"]].isna().all(axis=1)
     unseen = int((stays["entered_years"] >= stays["ended_years"]).sum())
     several = {name: int(stays["faults"].str.contains(name).fillna(False).sum()) for name in ("overlap", "gap", "jump", "teleport")}
     said = [
         (int((~named).sum()), "visits name no vehicle and belong to no history."),
-        (int(named.sum()) - len(visits), "visits name no day, or became known after the reporting day, and were not used."),
+        (int(named.sum()) - len(visits), "visits name no day, or lie or became known after the reporting day, and were not used."),
+        (int(dayless.sum()), "bench tests name no day and were not used."),
+        (int((~vehicles["covered"]).sum()), "vehicles stand where no shop says what its records cover: they count as watched since the first visit of any."),
         (len(vehicles) - len(fleet.vehicles), "vehicles stand in visits and not in the register; the first unit of each has an unknown age."),
         (unseen, "tenures lie outside the recorded time or have a unit of unknown age: they count in the audit and give no life."),
         *((count, f"tenures have a fault of history named '{name}'.") for name, count in several.items()),

@@ -23,9 +23,9 @@ def named_faults(stays: pd.DataFrame) -> pd.Series:
 def _teleports(stays: pd.DataFrame) -> pd.Series:
     """True for stays of one serial in two vehicles that share days."""
     known = stays.dropna(subset="serial").sort_values(["serial", "installed", "ended"], kind="stable")
-    day = known["ended"].astype("int64")
+    day = known["ended"].astype("datetime64[s]").astype("int64")
     latest = day.groupby(known["serial"]).cummax().groupby(known["serial"]).shift(1)
-    begins = known["installed"].astype("int64")
+    begins = known["installed"].astype("datetime64[s]").astype("int64")
     inside = begins < latest
     other = known.groupby("serial")["vehicle_id"].shift(1) != known["vehicle_id"]
     second = (inside & other).fillna(False).astype(bool)

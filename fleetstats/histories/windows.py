@@ -16,13 +16,15 @@ def observed_vehicles(fleet: Fleet, visits: pd.DataFrame, as_of: pd.Timestamp) -
     """One row per vehicle of the register and of the visits, with the window in which its faults would have been recorded.
 
     Adds to the columns of `vehicles`: starts (first day in service, else the first thing known of it), left (day it left
-    the fleet by as_of, or missing), from and to. `from` is the latest beginning of the records of the shops that serve its
-    depot, else the first visit of any vehicle; `to` the earliest end of those records, at most as_of and the day it left.
+    the fleet by as_of, or missing), covered (a shop says what its records cover), from and to. `from` is the latest beginning
+    of the records of the shops that serve its depot, else the first visit of any vehicle; `to` the earliest end of those
+    records, at most as_of and the day it left.
+    Where the table of shops does not say what a shop's records cover, the profiles of its files do.
     """
     seen = visits.groupby("vehicle_id")["start"].min()
     strangers = pd.DataFrame({"vehicle_id": seen.index.difference(pd.Index(fleet.vehicles["vehicle_id"]))})
     table = stacked([fleet.vehicles, tables.VEHICLES.conform(strangers)])
-    covered = table[["depot"]].merge(_coverage(fleet.shops), on="depot", how="left").set_index(table.index)
+    covered = _coverage(fleet, table["depot"])
     first_known = visits["start"].min() if len(visits) else as_of
     starts = table["in_service"].fillna(table["acquired"]).fillna(table["built"]).fillna(table["vehicle_id"].map(seen))
     left = table["out_of_service"].where(table["out_of_service"] <= as_of)
@@ -30,16 +32,34 @@ def observed_vehicles(fleet: Fleet, visits: pd.DataFrame, as_of: pd.Timestamp) -
     end = covered["covers_to"].fillna(as_of)
     end = end.where(end <= as_of, as_of)
     end = end.where(left.isna() | (left > end), left)
-    table = table.assign(starts=starts, left=left, to=end)
+    table = table.assign(starts=starts, left=left, to=end, covered=covered["covers_from"].notna())
     table["from"] = begin.where(starts.isna() | (begin > starts), starts)
     return table.astype(dict.fromkeys(("starts", "left", "from", "to"), "datetime64[s]"))
 
 
-def _coverage(shops: pd.DataFrame) -> pd.DataFrame:
-    """Per depot the latest covers_from and the earliest covers_to of the shops that serve it."""
+def _coverage(fleet: Fleet, depots: pd.Series) -> pd.DataFrame:
+    """Per depot of `depots` (their index) the latest covers_from and the earliest covers_to of the shops that serve it.
+
+    A shop that is not said to serve any depot speaks for the depots that no other shop serves.
+    """
+    told = _told_by_files(fleet)
+    shops = fleet.shops[["shop", "serves", *told.columns]].merge(told.reset_index(), on="shop", how="outer", suffixes=("", "_told"))
+    for name in told.columns:
+        shops[name] = shops[name].fillna(shops[f"{name}_told"])
     served = shops.assign(depot=shops["serves"].str.split(";")).explode("depot")
     served["depot"] = served["depot"].astype("string").str.strip()
-    return served.groupby("depot").agg(covers_from=("covers_from", "max"), covers_to=("covers_to", "min")).reset_index()
+    known = served.groupby("depot").agg(covers_from=("covers_from", "max"), covers_to=("covers_to", "min"))
+    anywhere = shops[shops["serves"].isna()].agg({"covers_from": "max", "covers_to": "min"})
+    found = {name: depots.map(known[name]).where(depots.isin(known.index), anywhere[name]).astype("datetime64[s]") for name in told.columns}
+    return pd.DataFrame(found, index=depots.index)
+
+
+def _told_by_files(fleet: Fleet) -> pd.DataFrame:
+    """Per shop (the index) the first and the last day that the files of its visits are said to cover."""
+    lines = fleet.lineage[(fleet.lineage["table"] == "visits") & (fleet.lineage["fate"] == "accepted")]
+    shops = lines["record_id"].map(fleet.visits.set_index("visit_id")["shop"]).astype("string")
+    rows = lines.assign(shop=shops)[["shop", "file"]].dropna().drop_duplicates().merge(fleet.files, on="file")
+    return rows.groupby("shop").agg(covers_from=("covers_from", "min"), covers_to=("covers_to", "max"))
 
 
 def depot_on(fleet: Fleet, vehicles: pd.DataFrame, who: pd.Series, when: pd.Series) -> pd.Series:

@@ -16,7 +16,7 @@ MADE_KEYS = ("visit_id", "bench_test_id")
 
 
 def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
-    """The rows of every file for `table`, by address: its columns, and file, sheet, row, source, reason (empty)."""
+    """The rows of every file for `table`, by address: its columns, and file, sheet, row, sha256 (of the file), source, reason (empty)."""
     parts = [_addressed(file, table) for file in files if file.table == table.name and len(file.rows)]
     rows = pd.concat(parts, ignore_index=True) if parts else _no_rows(table)
     return rows.sort_values(["file", "sheet", "row"], kind="stable", na_position="first", ignore_index=True)
@@ -24,7 +24,8 @@ def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
 
 def _addressed(file: SourceFile, table: tables.Table) -> pd.DataFrame:
     said = table.conform(file.rows[[name for name in table.columns if name in file.rows]])
-    return said.assign(file=file.file, sheet=file.rows["sheet"], row=file.rows["row"], source=file.source, reason="").astype(_ADDRESS_TYPES)
+    placed = said.assign(file=file.file, sheet=file.rows["sheet"], row=file.rows["row"])
+    return placed.assign(sha256=file.sha256, source=file.source, reason="").astype(_ADDRESS_TYPES)
 
 
 def _no_rows(table: tables.Table) -> pd.DataFrame:
@@ -32,7 +33,7 @@ def _no_rows(table: tables.Table) -> pd.DataFrame:
     return pd.concat([table.empty(), address], axis=1)
 
 
-_ADDRESS_TYPES = {"file": "string", "sheet": "string", "row": "Int64", "source": "string", "reason": "string"}
+_ADDRESS_TYPES = {"file": "string", "sheet": "string", "row": "Int64", "sha256": "string", "source": "string", "reason": "string"}
 
 
 def at_the_door(rows: pd.DataFrame, table: tables.Table) -> tuple[pd.DataFrame, pd.Series, pd.DataFrame]:

@@ -8,12 +8,13 @@ import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records.accept import in_order, told_by_sources
-from fleetstats.records.check_records import checks_from_texts, unite_checks
+from fleetstats.records.check_records import astray, checks_from_texts, unite_checks
 from fleetstats.records.draft import Draft
 from fleetstats.records.fleet import empty_unknown
 from fleetstats.records.identity import name_serials, name_vehicles
 from fleetstats.records.ledger import account, read_fates
 from fleetstats.records.plain_tables import settle_bench_tests, settle_plain
+from fleetstats.records.supersede import refuse_circles
 from fleetstats.records.visit_records import named_visits, settle_visits, visit_names
 from fleetstats.settings import Settings
 from fleetstats.sources import SourceFile
@@ -32,10 +33,11 @@ class Records:
 def build_records(files: list[SourceFile], settings: Settings) -> Records:
     """The records of `files`, whatever their order.
 
-    Raises InputRefused when the account of a file does not add up.
+    Raises InputRefused when the account of a file does not add up, or sources correct each other in a circle.
     """
     files = sorted(files, key=lambda file: (file.file, file.table))
     corrects = {file.source: file.corrects for file in files if file.corrects}
+    refuse_circles(corrects)
     drafts = {name: Draft.of(files, table, corrects) for name, table in tables.INPUT_TABLES.items()}
     strangers = name_vehicles(drafts)
     name_serials(drafts)
@@ -58,6 +60,8 @@ def _settle(drafts: dict[str, Draft], files: list[SourceFile], settings: Setting
     for name in ("checks", "cases", "bench_tests"):
         rows = drafts[name].rows
         rows["visit_id"] = named_visits(rows["visit_id"], rows.get("received_from"), names)
+    for name in ("checks", "cases"):
+        drafts[name].rejects.append(astray(drafts[name], frames["visits"]))
     frames["bench_tests"] = settle_bench_tests(drafts["bench_tests"])
     frames["cases"] = settle_plain(drafts["cases"])
     frames["checks"] = unite_checks([settle_plain(drafts["checks"]), checks_from_texts(files, drafts["visits"])])

@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 
 import pandas as pd
 
-from fleetstats.records.exchange import OWN_UNIT, is_exchange, opened, removed_on
+from fleetstats.records.exchange import OWN_UNIT, in_order_of_exchange, is_exchange
 from fleetstats.records.serials import CHAIN, CONFUSION
 from fleetstats.records.spelling import folded
 from fleetstats.records.stacking import texts
 
 SWAPPED = "removed and fitted serials stood in each other's column"
+IN_BOTH = "one serial stood in both columns"
 
 
 @dataclass
@@ -35,8 +36,7 @@ def follow_chains(visits: pd.DataFrame, first_serials: dict[str, str]) -> pd.Dat
     visits: canonical visits with serials in one spelling. first_serials: vehicle -> unit it came with.
     Returns one row per exchange with a known vehicle (index of `visits`): removed_serial, fitted_serial, reason.
     """
-    some = visits[is_exchange(visits) & visits["vehicle_id"].notna()]
-    some = some.assign(_day=removed_on(some), _opened=opened(some)).sort_values(["vehicle_id", "_day", "_opened", "visit_id"], kind="stable")
+    some = in_order_of_exchange(visits[is_exchange(visits) & visits["vehicle_id"].notna()])
     own = some["fitted_origin"].isin(OWN_UNIT)
     chain = [Exchange(*row) for row in zip(texts(some["removed_serial"]), texts(some["fitted_serial"]), own, strict=True)]
     bounds: dict[str, list[Exchange]] = {}
@@ -66,11 +66,12 @@ def _unswap(exchange: Exchange, sitting: str | None, later: list[Exchange]) -> N
     if exchange.own_unit:
         return
     if same(exchange.removed, exchange.fitted):
-        # one serial in both columns: it is the one that sits in the vehicle, or else the one fitted
+        # it is the one that sits in the vehicle, or else the one fitted
         if same(exchange.removed, sitting):
             exchange.fitted = None
         else:
             exchange.removed = None
+        exchange.reasons.append(f"{IN_BOTH}, taken for the {'fitted' if exchange.removed is None else 'removed'} one")
     if sitting is not None:
         if same(exchange.fitted, sitting) and not same(exchange.removed, sitting):
             exchange.swap()

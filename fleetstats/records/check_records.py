@@ -22,6 +22,15 @@ def checks_from_texts(files: list[SourceFile], visits: Draft) -> pd.DataFrame:
     return tables.CHECKS.conform(tied[list(tables.CHECKS.columns)].reset_index(drop=True))
 
 
+def astray(draft: Draft, visits: pd.DataFrame) -> pd.DataFrame:
+    """Rows that name a visit which no file holds, as rows of `rejects`; they are kept."""
+    lost = draft.rows[draft.rows["fate"].isna() & draft.rows["visit_id"].notna() & ~draft.rows["visit_id"].isin(visits["visit_id"])]
+    return tables.REJECTS.conform(lost[["file", "sheet", "row"]].assign(
+        column="visit_id", scope="cell", what="no file holds this visit; the row was kept", found=lost["visit_id"],
+        wanted="a visit, by its identifier or its order number", remedy="Add the file with the visit, or mend the number.",
+    ).reset_index(drop=True))
+
+
 def unite_checks(parts: list[pd.DataFrame]) -> pd.DataFrame:
     """One row per visit and check: the first value known of each column, in the order given."""
     every = pd.concat(parts, ignore_index=True)

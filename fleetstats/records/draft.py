@@ -30,7 +30,7 @@ class Draft:
         rows, refused, told = at_the_door(gather(files, table), table)
         by = superseded(rows[~refused], table.name, corrects).reindex(rows.index)
         fate = pd.Series(pd.NA, index=rows.index, dtype="string").mask(by.notna(), "superseded").mask(refused, "rejected")
-        why = fate.map({"superseded": "corrected by another source", "rejected": "a value that must be there is missing or broken"}).astype("string").fillna("")
+        why = fate.map({"superseded": "corrected by another row", "rejected": "a value that must be there is missing or broken"}).astype("string").fillna("")
         nameless = pd.Series(pd.NA, index=rows.index, dtype="string")
         return cls(table, rows.assign(fate=fate, why=why, record_id=nameless, replaced_by=by), [told])
 

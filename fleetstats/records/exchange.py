@@ -31,6 +31,12 @@ def removed_on(visits: pd.DataFrame) -> pd.Series:
     return day_of(visits, "date_in", "opened_on", "date_out", "complaint_on")
 
 
+def in_order_of_exchange(visits: pd.DataFrame) -> pd.DataFrame:
+    """Visits by vehicle, removal and fitting; those of one day in the order in which they stand."""
+    days = pd.DataFrame({"vehicle": visits["vehicle_id"], "out": removed_on(visits), "into": fitted_on(visits), "opened": opened(visits)})
+    return visits.loc[days.sort_values(list(days.columns), kind="stable").index]
+
+
 def fitted_on(visits: pd.DataFrame) -> pd.Series:
     """Day the fitted unit began to serve: release, else the day the vehicle came in."""
     return day_of(visits, "date_out", "date_in", "opened_on", "complaint_on")

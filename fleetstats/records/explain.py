@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from fleetstats import tables
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.records.fleet import Fleet
+from fleetstats.records.plain_tables import record_ids
 from fleetstats.records.spelling import normal
 from fleetstats.results import Result
 
@@ -31,7 +33,7 @@ class Explanation(Result):
 
 
 def explain(fleet: Fleet, what: str) -> Explanation:
-    """The rows behind a visit_id, a vehicle number or a serial, in any spelling that names one.
+    """The rows behind a visit_id, a vehicle number or a serial, in any spelling that names one; of a vehicle without its many sightings.
 
     Raises InputRefused, with the nearest names, when nothing has that name.
     """
@@ -65,18 +67,21 @@ def _find(fleet: Fleet, what: str) -> tuple[str, str]:
 
 
 def _of_visit(fleet: Fleet, name: str) -> set[tuple[str, str]]:
-    return {("visits", name)} | _keys("bench_tests", fleet.bench_tests, "bench_test_id", "visit_id", name)
+    checks = {("checks", record) for record in record_ids(fleet.checks[fleet.checks["visit_id"] == name], tables.CHECKS)}
+    return {("visits", name)} | checks | _keys("bench_tests", fleet.bench_tests, "bench_test_id", "visit_id", name)
 
 
 def _of_vehicle(fleet: Fleet, name: str) -> set[tuple[str, str]]:
     tests = _keys("bench_tests", fleet.bench_tests, "bench_test_id", "vehicle_id", name)
-    return {("vehicles", name)} | _keys("visits", fleet.visits, "visit_id", "vehicle_id", name) | tests
+    posts = {("assignments", record) for record in record_ids(fleet.assignments[fleet.assignments["vehicle_id"] == name], tables.ASSIGNMENTS)}
+    return {("vehicles", name)} | posts | _keys("visits", fleet.visits, "visit_id", "vehicle_id", name) | tests
 
 
 def _of_unit(fleet: Fleet, name: str) -> set[tuple[str, str]]:
     removed, fitted = (_keys("visits", fleet.visits, "visit_id", column, name) for column in ("removed_serial", "fitted_serial"))
     first = _keys("vehicles", fleet.vehicles, "vehicle_id", "first_cooling_unit_serial", name)
-    return removed | fitted | first | _keys("bench_tests", fleet.bench_tests, "bench_test_id", "serial", name)
+    more = {("reconditionings", name), ("unit_moves", name)}
+    return removed | fitted | first | more | _keys("bench_tests", fleet.bench_tests, "bench_test_id", "serial", name)
 
 
 def _keys(table: str, frame: pd.DataFrame, key: str, column: str, name: str) -> set[tuple[str, str]]:

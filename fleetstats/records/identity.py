@@ -9,6 +9,7 @@ import pandas as pd
 from fleetstats import tables
 from fleetstats.records.draft import Draft
 from fleetstats.records.serials import CONFUSION, known_serials
+from fleetstats.records.spelling import runs
 from fleetstats.records.vehicle_numbers import match_vehicles, own_register
 
 SERIAL_COLUMNS = {
@@ -21,11 +22,12 @@ VEHICLE_TABLES = ("vehicles", "assignments", "visits", "bench_tests", "sightings
 def name_vehicles(drafts: Mapping[str, Draft]) -> pd.DataFrame:
     """Give every row the register's vehicle number. Returns rows of `rejects`: one per file and number that is not in it.
 
-    Without a register the spellings of one number are brought to the commonest one, and nothing is reported.
+    The register may spell a number in several ways, but numbers in which dashes part the digits otherwise ('T1-01', 'T10-1')
+    are two vehicles. Without a register the spellings of one number are brought to the commonest one, and nothing is reported.
     """
     registered = drafts["vehicles"].rows["vehicle_id"].dropna()
     everyone = pd.concat([drafts[name].rows["vehicle_id"].dropna() for name in VEHICLE_TABLES], ignore_index=True)
-    register = own_register(registered if len(registered) else everyone)
+    register = own_register(registered, runs) if len(registered) else own_register(everyone)
     found = match_vehicles(everyone, register)
     strangers: list[pd.DataFrame] = []
     for name in VEHICLE_TABLES:

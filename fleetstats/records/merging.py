@@ -8,15 +8,16 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from fleetstats.records.exchange import opened
-from fleetstats.records.spelling import normal
+from fleetstats.records.spelling import folded, normal
 from fleetstats.records.stacking import texts
 
 SENT_ON = "ACT_SENT_ON"
 MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
 COPY = "the same row again"
+COPIED_FILE = "the same row of a copied file"
 DOCUMENT = "same document, amount and date"
 OVERLAP = "opened before the vehicle was released from the first"
-MAY_DIFFER = ["file", "sheet", "row", "source", "reason", "reported_on"]
+MAY_DIFFER = ["file", "sheet", "row", "sha256", "source", "reason", "reported_on"]
 """Columns in which copies of a row may differ."""
 
 Links = tuple[np.ndarray, np.ndarray]
@@ -29,11 +30,14 @@ def event_groups(visits: pd.DataFrame, days: int) -> tuple[np.ndarray, np.ndarra
     visits: typed rows with vehicle numbers of the register, positions as index. days: `duplicate_days`.
     Two rows are one event when they are the same row again, when they share document, amount and date, or when the
     second was opened before the vehicle was released from the first, at most `days` after it. A row whose action is
-    that the vehicle was sent on is never one event with another shop's. Rows opened after the release stay apart.
+    that the vehicle was sent on is never one event with another shop's, nor are two exchanges of which the second took out
+    what the first put in. Rows opened after the release stay apart. The row of a file and of its copy, byte for byte, are one.
     Returns a group number and the rule that linked it ("" for none), per row.
     """
     identified = opened(visits).notna() & (visits["vehicle_id"].notna() | visits["document"].notna())
-    rules = [(COPY, copies(visits, identified)), (DOCUMENT, _same_document(visits)), (OVERLAP, _overlapping(visits, days))]
+    rules = [
+        (COPY, copies(visits, identified)), (COPIED_FILE, copied_files(visits)), (DOCUMENT, _same_document(visits)), (OVERLAP, _overlapping(visits, days)),
+    ]
     return grouped(len(visits), rules)
 
 
@@ -65,6 +69,18 @@ def copies(rows: pd.DataFrame, usable: pd.Series) -> Links:
     return equal_keys(rows.drop(columns=[name for name in MAY_DIFFER if name in rows]), usable)
 
 
+def agreeing(links: Links, column: pd.Series) -> Links:
+    """The links whose two rows do not differ in `column`; missing agrees with everything."""
+    said = texts(column)
+    agree = [a is None or b is None or a == b for a, b in zip(said[links[0]], said[links[1]], strict=True)]
+    return links[0][agree], links[1][agree]
+
+
+def copied_files(rows: pd.DataFrame) -> Links:
+    """Links between rows that stand at one place of files with the same bytes."""
+    return equal_keys(rows[["sha256", "sheet", "row"]], pd.Series(True, index=rows.index))
+
+
 def amount(visits: pd.DataFrame) -> pd.Series:
     """The money of a row: its total, else the sum of its parts; missing when it names none."""
     parts = visits[MONEY[:3]].sum(axis=1, min_count=1)
@@ -79,10 +95,7 @@ def document_form(documents: pd.Series) -> pd.Series:
 
 def _same_document(visits: pd.DataFrame) -> Links:
     keys = pd.DataFrame({"document": document_form(visits["document"]), "amount": amount(visits), "date": opened(visits)})
-    first, second = equal_keys(keys, keys.notna().all(axis=1))
-    vehicle = texts(visits["vehicle_id"])
-    agree = [a is None or b is None or a == b for a, b in zip(vehicle[first], vehicle[second], strict=True)]
-    return first[agree], second[agree]
+    return agreeing(equal_keys(keys, keys.notna().all(axis=1)), visits["vehicle_id"])
 
 
 def _overlapping(visits: pd.DataFrame, days: int) -> Links:
@@ -96,13 +109,20 @@ def _overlapping(visits: pd.DataFrame, days: int) -> Links:
             break
         inside = (two["start"] < one["release"]) | (two["start"] == one["start"])
         handed_over = one["sent_on"] & (one["shop"] != two["shop"])
-        linked = (near & inside & ~handed_over).to_numpy(bool)
+        linked = (near & inside & ~handed_over & ~_chained(one, two) & ~_chained(two, one)).to_numpy(bool)
         found.append((one["position"].to_numpy()[linked], two["position"].to_numpy()[linked]))
     return (np.concatenate([pair[0] for pair in found]), np.concatenate([pair[1] for pair in found])) if found else _none()
 
 
+def _chained(one: pd.DataFrame, two: pd.DataFrame) -> pd.Series:
+    """True where `two` took out what `one` put in, and three units are named: two exchanges, however near."""
+    three = (one["removed"] != two["removed"]) & (one["removed"] != two["fitted"]) & (one["fitted"] != two["fitted"])
+    named = (one["removed"] >= 0) & (one["fitted"] >= 0) & (two["fitted"] >= 0)
+    return (one["fitted"] == two["removed"]) & three & named
+
+
 def _timeline(visits: pd.DataFrame) -> pd.DataFrame:
-    """Rows with a vehicle and a day, in order: position, vehicle, shop (codes), start, release (days), sent_on.
+    """Rows with a vehicle and a day, in order: position, vehicle, shop, removed, fitted (codes), start, release (days), sent_on.
 
     A closed row without a release day is taken as released on the day it began; closed is what says so, and what was
     billed and says nothing. An open one, or a report that never had the vehicle, reaches to the next row of the vehicle
@@ -110,9 +130,11 @@ def _timeline(visits: pd.DataFrame) -> pd.DataFrame:
     """
     start = opened(visits)
     closed = visits["status"].eq("closed").fillna(False) | (visits["status"].isna() & amount(visits).notna())
+    serials = pd.factorize(pd.concat([visits["removed_serial"], visits["fitted_serial"]]).map(folded, na_action="ignore"))[0]
     usable = (start.notna() & visits["vehicle_id"].notna()).to_numpy(bool)
     table = pd.DataFrame({
         "position": np.arange(len(visits)), "vehicle": pd.factorize(visits["vehicle_id"])[0], "shop": pd.factorize(visits["shop"])[0],
+        "removed": serials[:len(visits)], "fitted": serials[len(visits):],
         "start": _day_number(start), "release": _day_number(visits["date_out"]),
         "sent_on": visits["action"].eq(SENT_ON).fillna(False).to_numpy(bool), "closed": closed.to_numpy(bool),
     })[usable].sort_values(["vehicle", "start", "release", "position"], kind="stable")

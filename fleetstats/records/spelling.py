@@ -9,6 +9,7 @@ CONFUSED = str.maketrans({"O": "0", "Q": "0", "I": "1", "L": "1", "S": "5", "B":
 
 _NOT_ALNUM = re.compile(r"[^A-Z0-9]")
 _ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
+_RUN = re.compile(r"[A-Z]+|[0-9]+")
 _LETTER = re.compile(r"[A-Z]")
 _DIGIT = re.compile(r"[0-9]")
 
@@ -21,6 +22,14 @@ def normal(text: str) -> str:
 def without_zeros(text: str) -> str:
     """Normal form without leading zeros of its runs of digits: 'C-0118' -> 'C118'."""
     return _ZEROS.sub("", normal(text))
+
+
+def runs(text: str) -> str:
+    """The runs of letters and of digits as they stand apart, without leading zeros.
+
+    'c0118' and 'C-118' -> 'C 118'; 'T1-01' -> 'T 1 1' and 'T10-1' -> 'T 10 1'.
+    """
+    return " ".join(run.lstrip("0") or "0" if run.isdigit() else run for run in _RUN.findall(text.upper()))
 
 
 def digits(text: str) -> str:

@@ -31,11 +31,11 @@ def match_vehicles(written: Iterable[str], register: Iterable[str]) -> pd.DataFr
     return pd.DataFrame.from_dict(rows, orient="index", columns=["vehicle_id", "how"], dtype="string")
 
 
-def own_register(written: Iterable[str]) -> list[str]:
-    """Without a register: one spelling for every number, the commonest one, ties by the alphabet."""
+def own_register(written: Iterable[str], way: Callable[[str], str] = without_zeros) -> list[str]:
+    """One spelling for every number, the commonest one, ties by the alphabet. way: texts for which it gives the same are one number."""
     counts = pd.Series(list(written), dtype="string").value_counts()
     table = pd.DataFrame({"text": counts.index, "count": counts.to_numpy()}).sort_values(["count", "text"], ascending=[False, True])
-    table["form"] = table["text"].map(without_zeros)
+    table["form"] = table["text"].map(way)
     return sorted(table.drop_duplicates("form")["text"])
 
 

@@ -33,7 +33,7 @@ REJECTS = Table(name="rejects", meaning="what was refused: whole rows, or single
 
 LINEAGE = Table(name="lineage", meaning="which row of which file became which record", key=(), columns={
     "table": Column(kind="string", meaning="canonical table", nullable=False),
-    "record_id": Column(kind="string", meaning="key of the record; missing where the row became none"),
+    "record_id": Column(kind="string", meaning="key of the record, or the unit or vehicle it is about where its table has no key; missing where the row became none"),
     "file": Column(kind="string", meaning="file", nullable=False),
     "sheet": Column(kind="string", meaning="sheet of a workbook"),
     "row": Column(kind="int", meaning="row as a person counts it, from 1"),
