@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from .fleets import study, summary
+from tests.simulation.fleets import study, summary
 
 SEEDS = range(1, 101)
 RESULTS = Path(__file__).with_name("RESULTS.md")

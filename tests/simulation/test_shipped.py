@@ -6,8 +6,7 @@ from pathlib import Path
 import pandas as pd
 
 from fleetstats.settings import DEFAULT_SEED
-
-from .fleets import study_fleet
+from tests.simulation.fleets import study_fleet
 
 TRUTH = Path(__file__).parents[2] / "synthetic_data" / "truth.json"
 
