@@ -10,6 +10,7 @@ from fleetstats.diagnosis import RemovalAudit, SenderAudit
 from fleetstats.errors import CannotAnswer
 from fleetstats.figures.words import percent, with_interval
 from fleetstats.records import Fleet
+from fleetstats.report.prose import sensitivities
 
 
 def audit_of(fleet: Fleet) -> tuple[RemovalAudit | None, SenderAudit | None]:
@@ -48,6 +49,6 @@ def _removals(audit: RemovalAudit) -> str:
              ("Tested only", with_interval(share.tested_only, percent)),
              ("Corrected", f"{with_interval(share.corrected, percent)}, shops that bench; {with_interval(share.corrected_all_shops, percent)}, all shops"),
              ("Bounds", f"{percent(share.bounds.lower)} to {percent(share.bounds.upper)}, whatever the untested units are")]
-    lines += [("", f"{row.assumption}: {with_interval(row.share, percent)}") for row in (*audit.by_bench_accuracy, *audit.by_odds_tested, *audit.scenarios)]
+    lines += [("", f"{row.assumption}: {with_interval(row.share, percent)}") for row in sensitivities(audit)]
     rows = [[row.shop, row.condemned, row.tested, row.no_fault, with_interval(row.corrected, percent), row.note] for row in audit.by_shop]
     return f"{pairs(lines)}\n\n{table(['shop', 'condemned', 'tested', 'no fault', 'corrected', ''], rows)}"

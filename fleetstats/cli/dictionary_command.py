@@ -11,7 +11,7 @@ from fleetstats.cli import options
 
 @options.command(
     "dictionary", short="print the data dictionary", example="fleetstats dictionary",
-    call="fleetstats.tables.dictionary(fleetstats.tables.TABLES.values())",
+    call="fleetstats.tables.dictionary.dictionary(fleetstats.tables.TABLES.values())",
     see_also=("template", "draft"),
 )
 @click.option("--output", type=options.FILE, default=None, metavar="FILE", help="Write the page there instead of printing it.")

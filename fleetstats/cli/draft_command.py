@@ -24,6 +24,7 @@ def command(file: Path, output: Path | None, as_json: bool, verbose: bool) -> No
 
     profile = draft_profile(file)
     if output is not None:
+        options.refuse_existing(output)
         output.write_text(profile, encoding="utf-8")
     if as_json:
         emit("draft", {"profile": profile}, inputs={}, parameters={"file": file.name}, seed=None)

@@ -11,7 +11,7 @@ from fleetstats.cli import options
 
 @options.command(
     "explain", short="follow a name or number back to rows", example="fleetstats explain share:needless --project synthetic_data",
-    call="fleetstats.report.story(fleet, histories, name)",
+    call="fleetstats.report.trace.story(fleet, histories, name)",
     see_also=("check", "report"),
 )
 @click.argument("name", metavar="ID")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import errno
 import importlib
+import os
 import traceback
 from typing import Any, NoReturn
 
 import click
 
 from fleetstats import __version__
-from fleetstats.errors import FleetstatsError
+from fleetstats.errors import FleetstatsError, InputRefused, Problem
 
 COMMANDS = (
     "run", "demo", "template", "draft", "import", "check", "diagnose", "estimate", "decide", "report", "explain", "dictionary",
@@ -47,10 +48,19 @@ class Command(click.Command):
             ctx.exit(130)
         except FleetstatsError as error:
             _end(ctx, str(error), error.exit_code)
-        except Exception as error:
-            if isinstance(error, OSError) and error.errno == errno.EPIPE:
+        except OSError as error:
+            if error.errno == errno.EPIPE:
                 raise
+            _end(ctx, str(_unreachable(error)), InputRefused.exit_code)
+        except Exception as error:
             _end(ctx, f"A fault of fleetstats itself ({type(error).__name__}). Please report it; --verbose shows where it happened.", 1)
+
+
+def _unreachable(error: OSError) -> Problem:
+    """A file or folder that the system does not let us read or write, in a sentence."""
+    why = (error.strerror or type(error).__name__).lower()
+    return Problem(what=f"cannot be read or written ({why})", file=os.path.basename(str(error.filename or "")) or None,
+                   remedy="Name a file or folder that is there and that you may write.")
 
 
 def _end(ctx: click.Context, paragraph: str, code: int) -> NoReturn:

@@ -6,6 +6,7 @@ from fleetstats.cli.text import table
 from fleetstats.errors import CannotAnswer, Problem
 from fleetstats.figures.words import with_interval
 from fleetstats.life import LifeEstimates, LifePopulation
+from fleetstats.report.prose import population_cautions
 
 
 def lives_text(lives: LifeEstimates) -> str:
@@ -16,14 +17,16 @@ def lives_text(lives: LifeEstimates) -> str:
     parts = []
     if lives.populations:
         rows = [[p.origin, p.basis.replace("_", " "), f"{p.failures:.0f}", *_numbers(p)] for p in lives.populations]
-        parts.append(table(["units", "counted", "failures", "B10 (years)", "B50 (years)", "shape", "scale (years)"], rows))
-        parts += [f"Shape and scale belong to {text}." for text in dict.fromkeys(p.reference for p in lives.populations)]
+        parts.append(table(["units", "counted", "failures", "one in ten by (B10, years)", "one in two by (B50, years)", "shape", "scale (years)"], rows))
+        belong = dict.fromkeys(p.reference for p in lives.populations)
+        parts.append(f"Shape and scale belong to: {'; '.join(belong)}.")
     if lives.failure_rate is not None:
         parts.append(f"True failures per unit and year: {with_interval(lives.failure_rate, lambda value: f'{value:.3g}')}.")
     if lives.conditional:
         rows = [[p.origin, p.assumption, *_numbers(p)[:2]] for p in lives.conditional]
         parts.append(f"Under named assumptions, no estimates:\n{table(['units', 'assumption', 'B10 (years)', 'B50 (years)'], rows)}")
-    return "\n\n".join([*parts, *lives.refused, *(text for p in lives.populations for text in p.cautions)])
+    notes = dict.fromkeys([*lives.refused, *(f"{who}: {text}" for who, text in population_cautions(lives)), *lives.cautions])
+    return "\n\n".join([*parts, "\n".join(f"- {text}" for text in notes)]).rstrip()
 
 
 def _numbers(population: LifePopulation) -> list[str]:

@@ -24,6 +24,14 @@ level = click.option("--level", type=click.FloatRange(0.5, 0.999), default=None,
 seed = click.option("--seed", type=click.IntRange(min=0), default=None, metavar="N", help="Seed of all draws.  [default: fleetstats.toml, else 20260101]")
 
 
+def refuse_existing(file: Path) -> None:
+    """Raises InputRefused where the file is there: what a person may have finished by hand is never overwritten."""
+    from fleetstats.errors import InputRefused, Problem
+
+    if file.exists():
+        raise InputRefused(Problem(what="the file exists already", file=file.name, remedy="Name another file; nothing was changed."))
+
+
 def command(name: str, *, short: str, example: str, call: str, see_also: tuple[str, ...]) -> Callable[[Callable[..., Any]], Command]:
     """Decorator: a function as the command `name`, with --verbose; its docstring is the one sentence of the help, `short` its line in the list."""
 

@@ -24,6 +24,8 @@ def command(
     folder: Path | None, project_folder: Path, level: float | None, seed: int | None, output: Path | None, as_json: bool, verbose: bool,
 ) -> None:
     """Read the files of a project, ask every question they can answer, and write the quarterly report."""
+    if folder is not None and project_folder != Path("."):
+        raise click.UsageError("Name the project once: as FOLDER or with --project.")
     import fleetstats
     from fleetstats.cli.progress import progress
     from fleetstats.cli.reporting import tell

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 
 from fleetstats.cli.text import pairs, table
@@ -29,8 +30,16 @@ def _top(decision: Decision) -> list[tuple[str, str]]:
 
 
 def _why(decision: Decision) -> str:
-    rows = [[step.finding, f"{step.contribution:+.2f}", percent(step.probability)] for step in decision.evidence.steps]
-    return table(["finding", "log-odds", "true failure then"], rows) if rows else ""
+    rows = [[step.finding, _weight(step.contribution), percent(step.probability)] for step in decision.evidence.steps]
+    return table(["finding", "speaks", "true failure then"], rows) if rows else ""
+
+
+def _weight(contribution: float) -> str:
+    """How far a finding moves the odds of a true failure, in words: by a factor of 5, of 2, of 1.2, or less."""
+    for factor, word in ((5.0, "strongly "), (2.0, ""), (1.2, "a little ")):
+        if abs(contribution) >= math.log(factor):
+            return f"{word}{'for it' if contribution > 0 else 'against it'}"
+    return "hardly either way"
 
 
 def _options(decision: Decision) -> str:
@@ -39,8 +48,9 @@ def _options(decision: Decision) -> str:
         OPTION_WORDS[line.option], money_with_interval(line.cost, decision.price_basis), "" if line.p_best is None else percent(line.p_best),
         "" if line.regret is None else amount(line.regret), "" if line.status == "priced" else line.status,
     ] for line in priced]
-    shown = table(["option", "cost", "best in", "regret", ""], rows)
-    parts = [f"Expected cost to the planned exit, {decision.price_basis}\n{shown}"] if rows else []
+    shown = table(["option", "cost", "cheapest in", "above the best", ""], rows)
+    meaning = "Cheapest in: share of the draws. Above the best: mean extra cost over the cheapest of each draw."
+    parts = [f"Expected cost to the planned exit, {decision.price_basis}\n{shown}\n{meaning}"] if rows else []
     left: dict[str, list[str]] = {}
     for line in decision.options:
         if line.cost is None:

@@ -22,8 +22,9 @@ def command(file: Path, as_json: bool, verbose: bool) -> None:
     from fleetstats.errors import InputRefused, Problem
     from fleetstats.sources import template_workbook
 
-    if file.exists():
-        raise InputRefused(Problem(what="the file exists already", file=file.name, remedy="Name another file; nothing was changed."))
+    if file.suffix.lower() != ".xlsx":
+        raise InputRefused(Problem(what="a workbook needs a name that ends in .xlsx", file=file.name, remedy=f"Name it {file.stem}.xlsx."))
+    options.refuse_existing(file)
     template_workbook(file)
     if as_json:
         emit("template", {"file": str(file)}, inputs={}, parameters={}, seed=None)

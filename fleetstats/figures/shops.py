@@ -45,8 +45,7 @@ def _name(ax: Axes, points: list[FunnelPoint], reach: float) -> None:
         taken = [height for tested, height in written if abs(tested - point.tested) < 0.4 * reach]
         height = max([point.share, *(h + 0.055 for h in taken if h + 0.055 > point.share)])
         written.append((point.tested, height))
-        ax.text(point.tested + 0.012 * reach, height, f"{point.shop}, {point.no_fault} of {point.tested}", fontsize=7.5, color=INK, va="center", zorder=2.5,
-                bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none", "alpha": 0.75})
+        ax.text(point.tested + 0.012 * reach, height, f"{point.shop}, {point.no_fault} of {point.tested}", fontsize=7.5, color=INK, va="center", zorder=2.5)
 
 
 def shop_funnel_alt(funnel: Funnel) -> str:

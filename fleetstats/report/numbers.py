@@ -9,6 +9,7 @@ from fleetstats.figures.words import percent, with_interval, years
 from fleetstats.histories import Histories
 from fleetstats.life import LifeEstimates, estimate_life
 from fleetstats.records import Fleet
+from fleetstats.report.prose import sensitivities
 
 NUMBERS = ("share:needless", "life:new", "life:reconditioned")
 """Names that `story` understands beside vehicles, units and visits."""
@@ -36,7 +37,7 @@ def _share(fleet: Fleet, histories: Histories, audit: RemovalAudit) -> list[str]
         f"Bounds: {percent(share.bounds.lower)} to {percent(share.bounds.upper)}.",
         "Assumptions, and what the share would be without each:",
     ]
-    lines += [f"  {row.assumption}: {with_interval(row.share, percent)}" for row in (*audit.by_bench_accuracy, *audit.by_odds_tested, *audit.scenarios)]
+    lines += [f"  {row.assumption}: {with_interval(row.share, percent)}" for row in sensitivities(audit)]
     condemned = histories.tenures[histories.tenures["ending"].eq("condemned")].sort_values(["ended", "vehicle_id"])
     return [*lines, "The condemned units (visit, vehicle, day, shop, bench verdict):", *_rows(condemned)]
 

@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 from fleetstats.figures import words
 from fleetstats.life import GroupRate
 from fleetstats.report.drawings import drawings
-from fleetstats.report.prose import paragraphs
+from fleetstats.report.prose import paragraphs, population_cautions, sensitivities
 from fleetstats.report.quarterly import Quarterly
 from fleetstats.report.summary import summary_lines
 from fleetstats.results import Estimate, plain
@@ -30,7 +30,8 @@ WITHIN = {"shops": "audit", "senders": "audit"}
 LISTED = 20
 FORMS = {
     "percent": words.percent, "years": words.years, "count": words.count, "amount": words.amount,
-    "number": lambda value: f"{value:.1f}", "ratio": lambda value: f"{value:.2f}", "rate": lambda value: f"{value:.3f}",
+    "number": lambda value: f"{value:.1f}", "units": lambda value: f"{value:.1f}".removesuffix(".0"),
+    "ratio": lambda value: f"{value:.2f}", "rate": lambda value: f"{value:.3f}",
 }
 
 
@@ -65,11 +66,12 @@ def _context(q: Quarterly) -> dict[str, Any]:
         "numbers": numbers | {part: numbers[whole] for part, whole in WITHIN.items()},
         "heading": lambda section: f"{numbers[section]}. {SECTIONS[section]}", "level": f"{100 * q.level:g} %", "reason": q.reasons.get,
         "drawings": {"new": None, "reconditioned": None, "shops": None, "options": None, "data": None, **_marked(drawings(q))},
-        "life_cautions": _life_cautions(q), "rate_tables": _rate_tables(q),
+        "life_cautions": [f"{who}: {text}" for who, text in population_cautions(q.lives)] if q.lives is not None else [], "rate_tables": _rate_tables(q),
         "spend_tables": {str(basis): rows.tail(8).to_dict("records") for basis, rows in q.spend.groupby("price_basis")},
         "files": plain(q.files), "rejects": plain(q.rejects.head(LISTED)), "unknown": plain(q.unknown.head(LISTED)),
         "stop_cautions": [caution.text for caution in read_cautions() if caution.about in ("leak", "heat")],
         "cautions": read_cautions(), "hazards": read_hazards(),
+        "sensitivities": sensitivities(q.audit) if q.audit is not None else (),
         "audit_method": f"Here: {q.audit.needless_share.method}." if q.audit is not None else "",
         "inputs": sorted(q.inputs.inputs.items()) if q.inputs is not None else [],
     }
@@ -92,15 +94,6 @@ def _mark(drawing: Any) -> Any:
 
 def _litres(rate: GroupRate) -> float:
     return float(rate.group) if rate.group.isdigit() else 0.0
-
-
-def _life_cautions(q: Quarterly) -> list[str]:
-    """Each population's own cautions, said once."""
-    said: dict[str, list[str]] = {}
-    for population in q.lives.populations if q.lives is not None else ():
-        for text in population.cautions:
-            said.setdefault(text, []).append(f"{population.origin}, {population.basis.replace('_', ' ')}")
-    return [f"{'; '.join(who)}: {text}" for text, who in said.items()]
 
 
 def _rate_tables(q: Quarterly) -> list[tuple[str, tuple[Any, ...]]]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fleetstats.diagnosis import RemovalAudit
+from fleetstats.diagnosis import RemovalAudit, ShareIf
 from fleetstats.figures.words import amount, count, ends, money_with_interval, percent, with_interval, years
-from fleetstats.life import LifePopulation
+from fleetstats.life import LifeEstimates, LifePopulation
 from fleetstats.report.quarterly import CANNOT_SAY, Quarterly
 from fleetstats.results import Estimate
 
@@ -26,6 +26,21 @@ def paragraphs(quarterly: Quarterly) -> dict[str, list[Sentence]]:
         "For the shop owner": _audit(quarterly),
         "For the analyst": _data(quarterly),
     }
+
+
+def population_cautions(lives: LifeEstimates) -> list[tuple[str, str]]:
+    """Each caution of a population once, behind the populations it holds for: ('new, as recorded; reconditioned, as recorded', text)."""
+    said: dict[str, list[str]] = {}
+    for population in lives.populations:
+        for text in population.cautions:
+            said.setdefault(text, []).append(f"{population.origin}, {population.basis.replace('_', ' ')}")
+    return [("; ".join(who), text) for text, who in said.items()]
+
+
+def sensitivities(audit: RemovalAudit) -> tuple[ShareIf, ...]:
+    """The headline share under every other assumption; the assumption it was made with is not repeated."""
+    rows = (*audit.by_bench_accuracy, *audit.by_prior, *audit.by_odds_tested, *audit.scenarios)
+    return tuple(row for row in rows if row.share != audit.needless_share.corrected)
 
 
 def units_of(share: Estimate, number: int) -> str:
@@ -126,11 +141,17 @@ def _senders(quarterly: Quarterly) -> Sentence:
     return Sentence(f"{first}; corrected for the bench's own error {healthy} of them were healthy. Units never sent are not in it.", "senders")
 
 
+def _refused(rows: int, cells: int) -> str:
+    whole = "none was refused" if not rows else "1 was refused" if rows == 1 else f"{amount(rows)} were refused"
+    return whole if not cells else f"{whole}, {amount(cells)} {'cell' if cells == 1 else 'cells'} that could not be read were left empty"
+
+
 def _data(quarterly: Quarterly) -> list[Sentence]:
     files = quarterly.files
     rows, refused = int(files["rows_read"].sum()), int(files["rejected"].sum())
+    cells = int(quarterly.rejects.loc[quarterly.rejects["scope"].eq("cell"), "times"].sum())
     read = "1 file was" if len(files) == 1 else f"{len(files)} files were"
-    said = [Sentence(f"{read} read, {rows:,} rows; every row is accounted for, {amount(refused)} were refused.", "data")]
+    said = [Sentence(f"{read} read, {rows:,} rows; every row is accounted for, {_refused(refused, cells)}.", "data")]
     if quarterly.incomplete:
         late = ", ".join(f"{shop} to {day}" for shop, day in sorted(quarterly.incomplete.items()))
         said.append(Sentence(f"Records that end before {quarterly.as_of}: {late}.", "spend"))

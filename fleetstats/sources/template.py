@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -23,7 +24,8 @@ TEXT_MEANINGS = {
 
 def template_workbook(path: Path) -> None:
     """Write the workbook to `path` (.xlsx). A filled one is read without a profile; dates ISO or real spreadsheet dates."""
-    with xlsxwriter.Workbook(str(path)) as book:
+    memory = io.BytesIO()
+    with xlsxwriter.Workbook(memory, {"in_memory": True}) as book:
         bold = book.add_format({"bold": True})
         notes = book.add_worksheet(NOTES_SHEET)
         for row, line in enumerate(_notes()):
@@ -34,6 +36,7 @@ def template_workbook(path: Path) -> None:
             sheet = book.add_worksheet(table.name)
             sheet.write_row(0, 0, headings(table), bold)
             sheet.freeze_panes(1, 0)
+    path.write_bytes(memory.getvalue())
 
 
 def headings(table: Table) -> list[str]:

@@ -136,14 +136,42 @@ def test_import_twice_changes_nothing(tmp_path):
 
 
 def test_files_are_never_overwritten(tmp_path, monkeypatch):
-    """template and demo refuse what exists already: exit code 3, content untouched."""
+    """template, demo and draft refuse what exists already: exit code 3, content untouched."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "full").mkdir()
     (tmp_path / "full" / "a").write_text("mine")
     (tmp_path / "book.xlsx").write_text("mine")
     assert run("template", "book.xlsx").exit_code == 3
     assert run("demo", "full").exit_code == 3
+    (tmp_path / "shop.csv").write_text("Van,In\nV1,2021-03-02\n")
+    assert run("draft", "shop.csv", "--output", "shop.csv").exit_code == 3
+    assert (tmp_path / "shop.csv").read_text().startswith("Van")
     assert (tmp_path / "book.xlsx").read_text() == "mine"
+
+
+@pytest.mark.parametrize("arguments", [
+    ["template", "nowhere/book.xlsx"], ["dictionary", "--output", "nowhere/page.md"], ["draft", "shop.csv", "--output", "nowhere/shop.toml"],
+    ["template", "book.csv"],
+])
+def test_a_place_that_cannot_be_written_is_no_fault_of_ours(arguments, tmp_path, monkeypatch):
+    """A folder that is not there, or a name that would be read as something else: exit code 3, one paragraph with the name, nothing left behind."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "shop.csv").write_text("Van,In\nV1,2021-03-02\n")
+    done = run(*arguments)
+    assert done.exit_code == 3
+    assert arguments[-1].split("/")[-1] in done.stderr
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["shop.csv"]
+
+
+def test_estimate_says_each_caution_once(folder):
+    """Whatever holds for several populations stands once, with their names; what was left out of the lives stands there too."""
+    told = run("estimate", "--project", folder).stdout
+    notes = [line for line in told.splitlines() if line.startswith("- ")]
+    assert len(notes) == len(set(notes))
+    assert sum("Counts needless removals as failures" in line for line in notes) == 1
+    left_out = data("estimate", "--project", folder)["warnings"]
+    assert left_out
+    assert {f"- {text}" for text in left_out} <= set(notes)
 
 
 @pytest.mark.parametrize("name", COMMANDS)

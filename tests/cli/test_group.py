@@ -1,5 +1,7 @@
 """The group: lazy, and every fault ends in a sentence with its declared code."""
 
+import importlib
+import re
 import subprocess
 import sys
 
@@ -7,6 +9,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
+import fleetstats
 from fleetstats.cli import main, options
 from fleetstats.cli.group import COMMANDS
 from fleetstats.errors import BeyondData, CannotAnswer, InputRefused, Problem, StoreBusy
@@ -42,11 +45,11 @@ def test_help_lists_every_command_and_imports_nothing_heavy():
     ("error", "code"),
     [
         (InputRefused(PROBLEM), 3), (CannotAnswer(PROBLEM), 4), (BeyondData(PROBLEM), 4), (StoreBusy(PROBLEM), 5), (ValueError("odd"), 1),
-        (KeyboardInterrupt(), 130),
+        (KeyboardInterrupt(), 130), (PermissionError(13, "Permission denied", "/some/out"), 3), (OSError(28, "No space left on device"), 3),
     ],
 )
 def test_exit_codes(error, code):
-    """3 input refused, 4 cannot answer, 5 store busy, 1 our own fault, 130 interrupted; one paragraph on standard error, no traceback."""
+    """3 input refused or not to be reached, 4 cannot answer, 5 store busy, 1 our own fault, 130 interrupted; one paragraph on standard error, no traceback."""
     done = CliRunner().invoke(failing(error), [])
     assert done.exit_code == code
     assert done.stdout == ""
@@ -67,7 +70,8 @@ def test_verbose_shows_where_it_happened():
     assert "Traceback" in done.stderr
 
 
-@pytest.mark.parametrize("arguments", [["no-such-command"], ["diagnose", "--level", "2"], ["decide"], ["decide", "a.toml", "--visit", "x"], ["demo"]])
+@pytest.mark.parametrize("arguments", [["no-such-command"], ["diagnose", "--level", "2"], ["decide"], ["decide", "a.toml", "--visit", "x"], ["demo"],
+                                       ["run", "a", "--project", "b"]])
 def test_wrong_usage_ends_with_2(arguments):
     """click's own code for wrong usage, message on standard error."""
     done = CliRunner().invoke(main, arguments)
@@ -87,6 +91,20 @@ def test_every_help_has_one_sentence_an_example_and_what_to_read_next(name):
     assert set(command.see_also) <= set(COMMANDS)
     assert "--verbose" in shown
     assert "--json" in shown
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_call_in_python_exists(name):
+    """Every dotted name of the call that a help shows can be looked up in the package."""
+    command = main.get_command(click.Context(main), name)
+    calls = re.findall(r"fleetstats((?:\.\w+)+)\(", command.call)
+    assert calls
+    for call in calls:
+        place, *rest = call[1:].split(".")
+        found = getattr(fleetstats, place, None) or importlib.import_module(f"fleetstats.{place}")
+        for part in rest:
+            found = getattr(found, part, None) or importlib.import_module(f"{found.__name__}.{part}")
+        assert callable(found)
 
 
 def test_no_project_is_refused(tmp_path, monkeypatch):

@@ -1,6 +1,9 @@
 """The sheet for one unit as text."""
 
 import dataclasses
+import math
+
+import pytest
 
 from fleetstats.cli.sheet import decision_text
 from fleetstats.decision import Step
@@ -18,10 +21,20 @@ def test_the_sheet_reads_from_answer_to_doubt():
 
 
 def test_findings_show_how_far_they_moved_it():
-    """Each finding with its change of the log-odds, signed, and where the probability then stood."""
+    """Each finding with its direction and weight in words (-2.71 is a factor of 15: strongly), and where the probability then stood."""
     step = Step(check="C18", finding="cools well on gas", bad=False, contribution=-2.71, log_odds=-1.0, probability=0.269, without=2.0)
     text = decision_text(dataclasses.replace(decision(), evidence=dataclasses.replace(decision().evidence, steps=(step,))))
-    assert "cools well on gas     -2.71             26.9 %" in text
+    assert "cools well on gas  strongly against it             26.9 %" in text
+    assert "log-odds" not in text
+
+
+@pytest.mark.parametrize(("factor", "words"), [(6.0, "strongly for it"), (3.0, "for it"), (1.5, "a little for it"), (1.1, "hardly either way"),
+                                               (1 / 1.5, "a little against it"), (1 / 6.0, "strongly against it")])
+def test_the_weight_of_a_finding_in_words(factor: float, words: str):
+    """By what it multiplies the odds: five times or more is strong, less than a fifth more is nothing."""
+    step = Step(check="C18", finding="found", bad=False, contribution=math.log(factor), log_odds=0.0, probability=0.5, without=0.0)
+    line = decision_text(dataclasses.replace(decision(), evidence=dataclasses.replace(decision().evidence, steps=(step,))))
+    assert f"found    {words} " in line
 
 
 def test_cautions_and_defaults_stand_at_the_end():

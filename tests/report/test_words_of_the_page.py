@@ -1,5 +1,6 @@
 """Prose, summary and the list of what can be answered, from results made by hand."""
 
+import dataclasses
 import datetime as dt
 
 import pandas as pd
@@ -9,13 +10,13 @@ from fleetstats.diagnosis import Bounds, NeedlessShare, RemovalAudit, SenderAudi
 from fleetstats.life import LifeEstimates, LifePopulation
 from fleetstats.records import Fleet
 from fleetstats.report import answerable, summary_lines
-from fleetstats.report.prose import paragraphs
+from fleetstats.report.prose import paragraphs, sensitivities
 from fleetstats.report.quarterly import ANSWERED, BOUNDS, CANNOT_SAY
 from fleetstats.report.waiting import open_visits, still_open
 from fleetstats.results import Estimate
 from fleetstats.settings import Settings
 from fleetstats.tables import VISITS
-from tests.figures.made import decision
+from tests.figures.made import FILES, decision
 from tests.report.made import quarterly
 
 
@@ -47,6 +48,25 @@ def test_the_audit_in_words_holds_share_interval_and_counts():
     told = " ".join(sentence.text for sentence in paragraphs(quarterly(audit=audit(anchored=True)))["For the shop owner"])
     assert "31.0 % (24.0 to 38.0) of the 100 condemned by shops that bench were healthy, that is 24 to 38 units" in told
     assert "nine of ten cases it would be 25.0 % (20.0 to 30.0)" in told
+
+
+def test_the_assumption_of_the_headline_is_not_repeated():
+    """With the odds of the headline itself the row would say it again; the others stay."""
+    same, other = estimate(0.31, 0.24, 0.38), estimate(0.4, 0.3, 0.5)
+    made = dataclasses.replace(audit(anchored=True), by_odds_tested=(ShareIf(assumption="1", value=1.0, share=same), ShareIf(assumption="2", value=2.0,
+                                                                                                                            share=other)))
+    assert [row.assumption for row in sensitivities(made)] == ["if", "2"]
+
+
+@pytest.mark.parametrize(("rows", "times", "told"), [
+    ([0, 0], [], "every row is accounted for, none was refused."), ([1, 0], [], "1 was refused."),
+    ([0, 0], [3, 2], "none was refused, 5 cells that could not be read were left empty."),
+])
+def test_refused_rows_and_cells_are_both_told(rows, times, told):
+    """A cell left empty is no refused row, and not to be passed over."""
+    rejects = pd.DataFrame({"file": "one.csv", "column": "In", "what": "no date", "scope": "cell", "times": times})
+    made = quarterly(files=FILES.assign(rejected=rows), rejects=rejects)
+    assert told in paragraphs(made)["For the analyst"][0].text
 
 
 def test_without_an_anchor_no_share_is_said():
