@@ -115,7 +115,7 @@ def _first(value: float, rest: np.ndarray) -> np.ndarray:
 
 
 def survival_curves(histories: Histories, causes: CauseDraws, lives: LifeEstimates, settings: Settings) -> tuple[SurvivalCurve, ...]:
-    """Every curve that may be shown: per origin as recorded, corrected and counted, corrected and fitted."""
+    """Every curve that may be shown: per origin as recorded, corrected and fitted, corrected and counted; the latter two only where the life may be said."""
     made: list[SurvivalCurve] = []
     for origin in ("new", "reconditioned"):
         with suppress(BeyondData):
@@ -123,7 +123,8 @@ def survival_curves(histories: Histories, causes: CauseDraws, lives: LifeEstimat
         with suppress(BeyondData):
             made.append(corrected_curve(histories, lives, origin, settings))
         with suppress(BeyondData):
-            made.append(counted_curve(histories, causes, origin, settings))
+            if lives.population(origin, "corrected") is not None:
+                made.append(counted_curve(histories, causes, origin, settings))
     return tuple(made)
 
 

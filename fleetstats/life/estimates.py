@@ -40,7 +40,7 @@ def estimate_life(histories: Histories, causes: CauseDraws, settings: Settings) 
     more, model = corrected.populations(refused)
     return LifeEstimates(
         populations=(*more, *recorded), conditional=corrected.conditional(), failure_rate=corrected.rate() if model is None else None,
-        model=model, refused=tuple(refused), cautions=_cautions(tenures),
+        model=model, refused=tuple(refused), anchored=causes.anchored, unplaced=_unplaced(tenures), cautions=_cautions(tenures),
     )
 
 
@@ -48,6 +48,11 @@ def in_service(tenures: pd.DataFrame) -> pd.DataFrame:
     """Tenures of units in service at as_of; all tenures where there is none (their covariates are the mix that lives are averaged over)."""
     serving = tenures[tenures["ending"] == "in service"]
     return serving if len(serving) else tenures
+
+
+def _unplaced(tenures: pd.DataFrame) -> int:
+    """Tenures that no life can use, because their age when it matters or their origin is not known."""
+    return int(((tenures["origin"] == "unknown") | (tenures["entered_years"] >= tenures["ended_years"])).sum())
 
 
 def _cautions(tenures: pd.DataFrame) -> tuple[str, ...]:

@@ -53,7 +53,7 @@ def _answers(
         answerable.needless(audit, why("audit", "")), answerable.shops(audit), answerable.senders(senders),
         answerable.life(grounds.lives, "new", why("lives", "")), answerable.life(grounds.lives, "reconditioned", why("lives", "")),
         answerable.outside(grounds.outside, why("outside_rates", "")),
-        answerable.coming(coming, why("next_year", "")), answerable.coming_cost(coming, priced),
+        answerable.coming(coming, grounds.lives, why("next_year", "")), answerable.coming_cost(coming, priced),
         answerable.waiting(len(waiting), sum(visit.decision is not None and visit.decision.recommended is not None for visit in waiting), priced),
         answerable.spent(spend["price_basis"].nunique(), grounds.money is not None),
     )

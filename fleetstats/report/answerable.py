@@ -59,10 +59,18 @@ def life(lives: LifeEstimates | None, origin: str, reason: str) -> Answer:
                       because="The ends are too far apart for a single figure.", smallest_change="More quarters of records; nothing else narrows it.")
     recorded = lives.population(origin, "as_recorded") if lives is not None else None
     if lives is not None and (lives.conditional or recorded is not None):
-        return Answer(question=question, state=BOUNDS, says=_at_least(lives, origin), because="Too few bench verdicts to tell failures from needless removals.",
-                      smallest_change=BENCH_TEN)
-    return Answer(question=question, state=CANNOT_SAY, because=reason or _refusal(lives, origin),
-                  smallest_change="More vehicles or earlier years of records: about ten failures are needed.")
+        because = _refusal(lives, origin) if lives.anchored else "Too few bench verdicts to tell failures from needless removals."
+        return Answer(question=question, state=BOUNDS, says=_at_least(lives, origin), because=because, smallest_change=_for_a_life(lives))
+    return Answer(question=question, state=CANNOT_SAY, because=reason or _refusal(lives, origin), smallest_change=_for_a_life(lives))
+
+
+def _for_a_life(lives: LifeEstimates | None) -> str:
+    """What is missing first: verdicts, ages, or simply failures."""
+    if lives is not None and not lives.anchored:
+        return BENCH_TEN
+    if lives is not None and lives.unplaced >= 10:
+        return f"The age of {lives.unplaced} units: a vehicle register with the day each first unit was new, its origin and serial."
+    return "More vehicles or earlier years of records: about ten failures of units whose age is known are needed."
 
 
 def _at_least(lives: LifeEstimates, origin: str) -> str:
@@ -89,11 +97,11 @@ def _rate(value: float) -> str:
     return f"{value:.3f}"
 
 
-def coming(next_year: NextYear | None, reason: str) -> Answer:
+def coming(next_year: NextYear | None, lives: LifeEstimates | None, reason: str) -> Answer:
     """How many units the next year takes."""
     question = "How many units will fail or be condemned in the next four quarters?"
     if next_year is None:
-        return Answer(question=question, state=CANNOT_SAY, because=reason or "It needs a life and a needless rate.", smallest_change=BENCH_TEN)
+        return Answer(question=question, state=CANNOT_SAY, because=reason or "It needs a life and a needless rate.", smallest_change=_for_a_life(lives))
     says = f"{ends(next_year.total_failures, count)} true failures, {ends(next_year.total_needless, count)} needless removals."
     return Answer(question=question, state=ANSWERED, says=says)
 

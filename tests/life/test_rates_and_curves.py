@@ -116,3 +116,10 @@ def test_a_quantile_not_reached_says_so():
     half = quantile(counted, 0.5)
     assert half.estimate is None
     assert "not reached by age 2" in half.method
+
+
+def test_no_corrected_curve_where_the_corrected_life_is_refused():
+    """Without 10 verdicts only the curve as recorded may be drawn."""
+    refused = estimate_life(FLEET.histories, UNANCHORED, SETTINGS)
+    assert {curve.basis for curve in survival_curves(FLEET.histories, CAUSES, refused, SETTINGS)} == {"as_recorded"}
+    assert not refused.anchored

@@ -53,7 +53,8 @@ def summary(rows: pd.DataFrame) -> pd.DataFrame:
     numbers = rows.astype({"estimate": float, "truth": float})
     groups = numbers.assign(error=numbers["estimate"] / numbers["truth"] - 1).groupby("quantity")
     return groups.agg(
-        fleets=("inside", "size"), said=("inside", "count"), inside=("inside", "sum"), truth=("truth", "median"), estimate=("estimate", "median"), error=("error", "median"),
+        fleets=("inside", "size"), said=("inside", "count"), inside=("inside", "sum"),
+        truth=("truth", "median"), estimate=("estimate", "median"), error=("error", "median"),
     ).round(3).reset_index()
 
 
