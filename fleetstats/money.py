@@ -73,12 +73,6 @@ class Money(Document):
     def _rates_add_up(cls, value: dict[str, dict[int, list[float]]]) -> dict[str, dict[int, list[float]]]:
         return {currency: _years_add_up(years) for currency, years in value.items()}
 
-    def rate(self, currency: str) -> dict[str, float]:
-        """Month YYYY-MM -> units of the base currency for one unit of `currency`; empty when it has no rates."""
-        if currency == self.base:
-            return dict.fromkeys(_by_month(self.index), 1.0)
-        return _by_month(self.rates.get(currency, {}))
-
     def convert(self, amounts: npt.ArrayLike, currency: npt.ArrayLike, month: npt.ArrayLike, *, to: str, at: str) -> npt.NDArray[np.float64]:
         """`amounts` as constant money of currency `to` and month `at` (YYYY-MM).
 
@@ -99,7 +93,8 @@ class Money(Document):
         return self._at(currency, month) * _known(index, at, "price index", self.base) / _known(index, month, "price index", self.base) / self._at(to, at)
 
     def _at(self, currency: str, month: str) -> float:
-        return _known(self.rate(currency), month, "exchange rate", currency)
+        """Units of the base currency for one unit of `currency` in that month."""
+        return 1.0 if currency == self.base else _known(_by_month(self.rates.get(currency, {})), month, "exchange rate", currency)
 
 
 def _years_add_up(years: dict[int, list[float]]) -> dict[int, list[float]]:
@@ -116,7 +111,8 @@ def _known(series: dict[str, float], month: str, what: str, currency: str) -> fl
     if np.isnan(value):
         held = [key for key, number in series.items() if not np.isnan(number)]
         span = f"it holds {held[0]} to {held[-1]}" if held else "it holds none"
-        remedy = f"Add the month to money.toml ({span}); no rate is guessed from its neighbours. Nothing was changed."
+        remedy = (f"Add the month to money.toml ({span}), or set price_month in fleetstats.toml to a month it holds; "
+                  "no rate is guessed from its neighbours. Nothing was changed.")
         raise InputRefused(Problem(what=f"no {what} of {currency} for {month}", file="money.toml", remedy=remedy))
     return value
 

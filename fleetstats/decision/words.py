@@ -55,7 +55,7 @@ def first_step(gate: Gate) -> str:
 
 def cautions_for(gate: Gate, best: str | None, evidence: Evidence) -> tuple[str, ...]:
     """Cautions of the sheet: what holds always, the gate's, those of the work advised, and how far the probability may be trusted."""
-    about = set(gate.about)
+    about = set(gate.about) | ({"leak"} if gate.state == "not checked" else set())
     if best in ("remedy", "verify", "defer"):
         about |= {"electric", "gas", "heat", "test"}
     elif best is not None and best != "sell":

@@ -55,16 +55,19 @@ def gate(
     """The gate of one unit.
 
     symptom: complaint code. checks: check code -> "pass", "fail" or "done". finding: code of what the shop named.
-    observations: words of OBSERVATIONS. exclusion: what the finding was instead, as recorded by a person ("cleaning fluid spilt");
-    it alone lifts a stop, except an open recall, which no observation can exclude.
+    observations: words of OBSERVATIONS. exclusion: what the finding was instead, as recorded by a person ("cleaning fluid spilt").
+    It alone lifts a stop, but never an open recall, and never a sign of a leak and one of overheating together: one explanation does not
+    hold for both. Overheating explained away leaves the look and smell (C01) to be done.
     """
     done = dict(checks or {})
     met = [stop for stop in _stops() if _is_met(stop, symptom, done, finding, set(observations), recall_open)]
-    if exclusion and met and all(stop.kind != "recall" for stop in met):
-        return Gate(state="clear", finding=f"{_words(met)}; excluded: {exclusion}")
+    about = tuple(dict.fromkeys(stop.about for stop in met))
+    looked = done.get(LOOK_AND_SMELL) == "pass"
+    if exclusion and len(about) == 1 and all(stop.kind != "recall" for stop in met):
+        return Gate(state="clear" if looked or about == ("leak",) else "not checked", finding=f"{_words(met)}; excluded: {exclusion}")
     if met:
-        return Gate(state="closed", finding=_words(met), about=tuple(dict.fromkeys(stop.about for stop in met)))
-    return Gate(state="clear", finding="looked and smelt (C01), nothing found") if done.get(LOOK_AND_SMELL) == "pass" else Gate(state="not checked")
+        return Gate(state="closed", finding=_words(met), about=about)
+    return Gate(state="clear", finding="looked and smelt (C01), nothing found") if looked else Gate(state="not checked")
 
 
 def _words(met: list[_Stop]) -> str:

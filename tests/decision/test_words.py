@@ -33,6 +33,14 @@ def test_gate_speaks_first():
     assert "300 ppm" in " ".join(cautions_for(closed, "exchange_new", evidence(.9, .8, .95)))
 
 
+def test_look_and_smell_comes_with_what_to_do_on_a_smell():
+    """Whoever is sent to smell for ammonia is told its limit and to get out; where somebody has looked it need not be said."""
+    before, after = (" ".join(cautions_for(gate, "remedy", evidence(.1, .05, .2))) for gate in (Gate(state="not checked"), CLEAR))
+    assert "people out" in before
+    assert "300 ppm" in before
+    assert "people out" not in after
+
+
 def test_remedy_names_the_likeliest_fault():
     """The remedy is that of the most probable outside fault."""
     assert "most likely the gas heat" in headline("remedy", CLEAR, evidence(.1, .05, .2), {"AC": .2, "LP": .8})

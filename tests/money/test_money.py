@@ -33,6 +33,13 @@ def test_month_without_rate_is_refused_by_name(currency, month):
         MONEY.convert([1.0], currency, month, to="USD", at="2025-06")
 
 
+def test_what_is_missing_is_called_by_its_name():
+    """The base currency needs no exchange rate: a month beyond the index lacks the price index, whichever end it stands at."""
+    for month, at in (("2023-12", "2025-06"), ("2025-06", "2025-07")):
+        with pytest.raises(InputRefused, match="no price index of USD"):
+            MONEY.convert([1.0], "USD", month, to="USD", at=at)
+
+
 def test_two_price_bases_in_one_table_are_refused():
     """Money of two months may not stand in one table; an empty column has no basis."""
     with pytest.raises(InputRefused, match="2 price bases"):

@@ -42,6 +42,20 @@ def test_no_words_lift_an_open_recall(words):
     assert gate(recall_open=True, exclusion=words).state == "closed"
 
 
+def test_one_exclusion_does_not_explain_a_leak_and_overheating():
+    """'Cleaning fluid' may explain a smell; beside scorch marks the gate stays closed, and both are named."""
+    found = gate(symptom="SYM_AMMONIA", observations=["scorch"], checks={"C01": "pass"}, exclusion="cleaning fluid")
+    assert found.state == "closed"
+    assert "ammonia" in found.finding
+    assert "scorch" in found.finding
+
+
+@pytest.mark.parametrize(("checks", "state"), [({}, "not checked"), ({"C01": "pass"}, "clear"), ({"C01": "fail"}, "closed")])
+def test_overheating_explained_away_is_no_look_and_smell(checks, state):
+    """A cut-out with a recorded cause says nothing of a leak: C01 still decides."""
+    assert gate(finding="FND_CT_CUTOUT", checks=checks, exclusion="loose wire at the cut-out").state == state
+
+
 def test_exclusion_alone_is_no_look():
     """An exclusion of nothing does not count as having looked."""
     assert gate(exclusion="old residue").state == "not checked"
