@@ -1,4 +1,4 @@
-"""`fleetstats dictionary`: the declared columns of every table."""
+"""`fleetstats dictionary`: the declared columns of every table, and every code of the vocabulary."""
 
 from __future__ import annotations
 
@@ -10,22 +10,23 @@ from fleetstats.cli import options
 
 
 @options.command(
-    "dictionary", short="print the data dictionary", example="fleetstats dictionary",
+    "dictionary", short="print the columns and the codes", example="fleetstats dictionary",
     call="fleetstats.tables.dictionary.dictionary(fleetstats.tables.TABLES.values())",
     see_also=("template", "draft"),
 )
 @click.option("--output", type=options.FILE, default=None, metavar="FILE", help="Write the page there instead of printing it.")
 @options.as_json
 def command(output: Path | None, as_json: bool, verbose: bool) -> None:
-    """Print the data dictionary: every column of every table with unit, meaning and allowed values, as Markdown."""
+    """Print the data dictionary as Markdown: every column with unit, meaning and allowed values, and every code with its definition."""
     from fleetstats.cli.envelope import emit
     from fleetstats.tables import TABLES
     from fleetstats.tables.dictionary import dictionary, dictionary_markdown
+    from fleetstats.vocabulary.listing import codes, codes_markdown
 
-    page = dictionary_markdown(TABLES.values())
+    page = f"{dictionary_markdown(TABLES.values())}\n{codes_markdown()}"
     if output is not None:
         output.write_text(page, encoding="utf-8")
     if as_json:
-        emit("dictionary", {"columns": dictionary(TABLES.values())}, inputs={}, parameters={}, seed=None)
+        emit("dictionary", {"columns": dictionary(TABLES.values()), "codes": codes()}, inputs={}, parameters={}, seed=None)
     else:
         click.echo(page if output is None else f"Written: {output}")
