@@ -9,7 +9,7 @@ from fleetstats.vocabulary.entries import FACETS, shipped_entries
 
 def codes() -> pd.DataFrame:
     """One row per shipped code: facet, code, item (of findings and actions), group (of complaints), definition, source."""
-    rows = [
+    rows: list[dict[str, str]] = [
         {"facet": facet, "code": code, "item": entry.item or "", "group": entry.group or "", "definition": entry.definition, "source": entry.source}
         for code, (facet, entry) in shipped_entries().items()
     ]
@@ -23,6 +23,6 @@ def codes_markdown() -> str:
     for facet, rows in codes().groupby("facet", sort=False):
         lines += [f"## {facet}", "", "| code | item or group | definition | source |", "|---|---|---|---|"]
         cells = zip(rows["code"], rows["item"].where(rows["item"] != "", rows["group"]), rows["definition"], rows["source"], strict=True)
-        lines += [f"| {' | '.join(texts)} |" for texts in cells]
+        lines += [f"| {' | '.join(map(str, texts))} |" for texts in cells]
         lines.append("")
     return "\n".join(lines)
