@@ -14,7 +14,8 @@ def codes() -> pd.DataFrame:
         for code, (facet, entry) in shipped_entries().items()
     ]
     place = {facet: number for number, facet in enumerate(FACETS.values())}
-    return pd.DataFrame(sorted(rows, key=lambda row: (place[row["facet"]], row["code"])))
+    rows.sort(key=lambda row: (place[row["facet"]], row["code"]))
+    return pd.DataFrame(rows)
 
 
 def codes_markdown() -> str:
