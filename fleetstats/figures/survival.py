@@ -31,11 +31,11 @@ def survival(curves: Sequence[SurvivalCurve], *, note: str = "", ax: Axes | None
     with look():
         for curve in curves:
             _draw(ax, curve, thin=fitted and curve.basis == "corrected" and curve.kind == "steps")
-        end = _last_year(curves)
-        ax.set(xlabel=f"age of a {curves[0].origin} cooling unit (years)", ylabel="share still working", ylim=(0, 1.02), xlim=(0, end))
+        start, end = _whole_years(curves)
+        ax.set(xlabel=f"age of a {curves[0].origin} cooling unit (years)", ylabel="share still working", ylim=(0, 1.02), xlim=(start, end))
         ax.yaxis.set_major_formatter(lambda share, _: f"{100 * share:.0f} %")
         ax.legend(loc="lower left")
-        _at_risk(ax, curves[0], end)
+        _at_risk(ax, curves[0], start, end)
     note_below(ax, note)
     return ax
 
@@ -45,32 +45,38 @@ def _draw(ax: Axes, curve: SurvivalCurve, *, thin: bool) -> None:
     steps = curve.kind == "steps"
     kind = (curve.basis, curve.kind)
     ax.plot(curve.age_years, curve.survival, _LINE[kind], drawstyle="steps-post" if steps else "default",
-            color=colour, linewidth=1.0 if thin else 1.5, label=_NAME[kind])
+            color=colour, linewidth=1.0 if thin else 1.5, label=_name(curve))
     if not thin:
         ax.fill_between(curve.age_years, curve.lower, curve.upper, step="post" if steps else None, color=colour, alpha=BAND_ALPHA, linewidth=0)
 
 
-def _last_year(curves: Sequence[SurvivalCurve]) -> float:
-    return float(np.ceil(max(float(curve.age_years[-1]) for curve in curves)))
+def _whole_years(curves: Sequence[SurvivalCurve]) -> tuple[float, float]:
+    return float(np.floor(min(float(curve.age_years[0]) for curve in curves))), float(np.ceil(max(float(curve.age_years[-1]) for curve in curves)))
 
 
-def _at_risk(ax: Axes, curve: SurvivalCurve, end: float) -> None:
-    """Numbers under observation at whole years, below the axis; the place of each is its age."""
+def _name(curve: SurvivalCurve) -> str:
+    """What the line is; a curve that begins late speaks of the units alone that got so far: nobody saw what happened before."""
+    late = f", of units that reached {curve.start_age_years:.1f} years" if curve.start_age_years >= 0.05 else ""
+    return f"{_NAME[curve.basis, curve.kind]}{late}"
+
+
+def _at_risk(ax: Axes, curve: SurvivalCurve, start: float, end: float) -> None:
+    """Numbers under observation at whole years, below the axis; the place of each is its age; none where nobody was observed."""
     place = ax.get_xaxis_transform()
-    ax.text(0, -0.215, "units under observation at that age", transform=place, fontsize=7.5, color=REFERENCE)
-    for age in np.arange(0, end + 0.5, max(1, round(end / 8))):
-        inside = np.searchsorted(curve.age_years, age)
-        if inside < len(curve.at_risk):
-            ax.text(age, -0.275, f"{curve.at_risk[inside]:.0f}", transform=place, ha="center", fontsize=7.5)
+    ax.text(start, -0.215, "units under observation at that age", transform=place, fontsize=7.5, color=REFERENCE)
+    first, last = curve.age_years[0], curve.age_years[-1]
+    whole = [age for age in np.arange(start, end + 0.5, max(1, round((end - start) / 8))) if first <= age <= last]
+    for age in whole or [first]:
+        ax.text(age, -0.275, f"{curve.at_risk[np.searchsorted(curve.age_years, age)]:.0f}", transform=place, ha="center", fontsize=7.5)
 
 
 def survival_alt(curves: Sequence[SurvivalCurve]) -> str:
     """What the figure shows, in words, with the share still working at the middle age of each curve."""
-    said = [f"{_NAME[curve.basis, curve.kind]}, {_at_middle(curve)}" for curve in curves]
+    said = [f"{_name(curve)}, {_at_middle(curve)}" for curve in curves]
     return f"Share of {curves[0].origin} cooling units still working, falling with age. " + "; ".join(said) + "."
 
 
 def _at_middle(curve: SurvivalCurve) -> str:
-    middle = np.searchsorted(curve.age_years, curve.age_years[-1] / 2)
+    middle = np.searchsorted(curve.age_years, (curve.age_years[0] + curve.age_years[-1]) / 2)
     age, share, low, high = (float(values[middle]) for values in (curve.age_years, curve.survival, curve.lower, curve.upper))
     return f"{percent(share)} ({percent(low)} to {percent(high)}) at {age:.1f} years"

@@ -33,11 +33,11 @@ def _share(fleet: Fleet, histories: Histories, audit: RemovalAudit) -> list[str]
         f"Now: {with_interval(share.corrected, percent)}, shops that bench, condemned by {fleet.settings.as_of}.",
         f"Made by: {share.method}.",
         f"Counts: {audit.condemned} condemned units, {audit.tested} with a definite bench verdict, {audit.no_fault} of those without a fault.",
-        f"Without correction: {with_interval(share.tested_only, percent)} of the tested.",
+        *([f"Without correction: {with_interval(share.tested_only, percent)} of the tested."] if share.tested_only else []),
         f"Bounds: {percent(share.bounds.lower)} to {percent(share.bounds.upper)}.",
-        "Assumptions, and what the share would be without each:",
     ]
-    lines += [f"  {row.assumption}: {with_interval(row.share, percent)}" for row in sensitivities(audit)]
+    others = sensitivities(audit)
+    lines += [*(["Under other assumptions:"] if others else []), *(f"  {row.assumption}: {with_interval(row.share, percent)}" for row in others)]
     condemned = histories.tenures[histories.tenures["ending"].eq("condemned")].sort_values(["ended", "vehicle_id"])
     return [*lines, "The condemned units (visit, vehicle, day, shop, bench verdict):", *_rows(condemned)]
 

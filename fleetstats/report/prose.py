@@ -10,6 +10,9 @@ from fleetstats.life import LifeEstimates, LifePopulation
 from fleetstats.report.quarterly import CANNOT_SAY, Quarterly
 from fleetstats.results import Estimate
 
+LISTED_QUESTIONS = 3
+"""Questions without an answer that the first screen names; section 1 has all of them."""
+
 
 @dataclass(frozen=True)
 class Sentence:
@@ -38,8 +41,8 @@ def population_cautions(lives: LifeEstimates) -> list[tuple[str, str]]:
 
 
 def sensitivities(audit: RemovalAudit) -> tuple[ShareIf, ...]:
-    """The headline share under every other assumption; the assumption it was made with is not repeated."""
-    rows = (*audit.by_bench_accuracy, *audit.by_prior, *audit.by_odds_tested, *audit.scenarios)
+    """The headline share under every other assumption; the assumption it was made with is not repeated, nor a share that was assumed itself."""
+    rows = (*audit.by_bench_accuracy, *audit.by_prior, *audit.by_odds_tested)
     return tuple(row for row in rows if row.share != audit.needless_share.corrected)
 
 
@@ -98,12 +101,19 @@ def _audit(quarterly: Quarterly) -> list[Sentence]:
     audit = quarterly.audit
     if audit is None:
         return [_senders(quarterly)]
-    first = f"Of {audit.condemned} units condemned in these records, {audit.tested} were tested on a bench and {audit.no_fault} of those ran."
+    first = f"Of {audit.condemned} units condemned in these records, {words_of_tests(audit)}."
     if not audit.anchored:
         bounds = audit.needless_share.bounds
         more = (f"That is too few verdicts for an estimate: what they allow is anything from {percent(bounds.lower)} to {percent(bounds.upper)} healthy.")
         return [Sentence(first, "audit"), Sentence(more, "audit")]
     return [Sentence(first, "audit"), *_corrected(audit), *_shops(audit)]
+
+
+def words_of_tests(audit: RemovalAudit) -> str:
+    """How many of the condemned units were tested, and how many of those ran, in words."""
+    if not audit.tested:
+        return "none was tested on a bench"
+    return f"{audit.tested} {'was' if audit.tested == 1 else 'were'} tested on a bench and {audit.no_fault or 'none'} of those ran"
 
 
 def _corrected(audit: RemovalAudit) -> list[Sentence]:
@@ -157,6 +167,7 @@ def _data(quarterly: Quarterly) -> list[Sentence]:
         said.append(Sentence(f"Records that end before {quarterly.as_of}: {late}.", "spend"))
     open_questions = [answer.question for answer in quarterly.answers if answer.state == CANNOT_SAY]
     if open_questions:
-        said.append(Sentence(f"These data cannot say: {' '.join(open_questions)}", "answers"))
+        more = len(open_questions) - LISTED_QUESTIONS
+        said.append(Sentence(f"These data cannot say: {' '.join(open_questions[:LISTED_QUESTIONS])}{f' And {more} more.' if more > 0 else ''}", "answers"))
     said.append(Sentence(f"All intervals hold {100 * quarterly.level:g} % on both sides together; draws with seed {quarterly.seed}.", "methods"))
     return said

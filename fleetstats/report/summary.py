@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fleetstats.figures.words import count, ends, money_with_interval, percent, with_interval, years
-from fleetstats.report.prose import units_of
+from fleetstats.report.prose import units_of, words_of_tests
 from fleetstats.report.quarterly import CANNOT_SAY, Quarterly
 
 
@@ -30,7 +30,7 @@ def _condemned(quarterly: Quarterly) -> list[tuple[str, str]]:
             return []
         said = f"{senders.cores}, of which {senders.tested} tested; {with_interval(senders.corrected, percent)} of them healthy"
         return [("Cores at the bench", said)]
-    lines = [("Condemned units", f"{audit.condemned}, of which {audit.tested} were bench-tested and {audit.no_fault} of those ran")]
+    lines = [("Condemned units", f"{audit.condemned}, of which {words_of_tests(audit)}")]
     share = audit.needless_share.corrected
     if share is None:
         bounds = audit.needless_share.bounds

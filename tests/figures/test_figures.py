@@ -1,5 +1,6 @@
 """Figures: what is drawn is what the result holds, and each says in words what it shows."""
 
+import dataclasses
 import re
 
 import numpy as np
@@ -54,6 +55,20 @@ def test_survival_draws_the_numbers_of_the_curves():
     ax = figures.survival(CURVES, ax=figures.page_axes())
     assert [round(float(line.get_ydata()[-1]), 6) for line in ax.lines] == [0.4, 0.6]
     assert "80.0 % (76.0 % to 84.0 %) at 5.0 years" in figures.survival_alt(CURVES)
+
+
+def test_a_curve_that_begins_late_says_of_whom_it_speaks():
+    """Nobody under observation before year 7: no line and no number before it, and the key names the units that got so far."""
+    whole = curve("as_recorded", "steps", 0.4)
+    late = dataclasses.replace(whole, age_years=whole.age_years + 7.0, start_age_years=7.0)
+    ax = figures.survival([late], ax=figures.page_axes())
+    assert ax.get_xlim()[0] == 7.0
+    assert min(float(text.get_position()[0]) for text in ax.texts) == 7.0
+    assert "of units that reached 7.0 years" in ax.get_legend().get_texts()[0].get_text()
+    both = figures.survival([late, curve("corrected", "fitted", 0.6)], ax=figures.page_axes())
+    counts = {float(text.get_position()[0]): text.get_text() for text in both.texts if text.get_text().isdigit()}
+    assert min(counts) >= 7.0
+    assert "reached" not in both.get_legend().get_texts()[1].get_text()
 
 
 def test_at_risk_table_counts_at_whole_years():

@@ -9,8 +9,8 @@ import pytest
 from fleetstats.diagnosis import Bounds, NeedlessShare, RemovalAudit, SenderAudit, ShareIf
 from fleetstats.life import LifeEstimates, LifePopulation
 from fleetstats.records import Fleet
-from fleetstats.report import answerable, summary_lines
-from fleetstats.report.prose import paragraphs, sensitivities
+from fleetstats.report import Answer, answerable, summary_lines
+from fleetstats.report.prose import paragraphs, sensitivities, words_of_tests
 from fleetstats.report.quarterly import ANSWERED, BOUNDS, CANNOT_SAY
 from fleetstats.report.waiting import open_visits, still_open
 from fleetstats.results import Estimate
@@ -67,6 +67,21 @@ def test_refused_rows_and_cells_are_both_told(rows, times, told):
     rejects = pd.DataFrame({"file": "one.csv", "column": "In", "what": "no date", "scope": "cell", "times": times})
     made = quarterly(files=FILES.assign(rejected=rows), rejects=rejects)
     assert told in paragraphs(made)["For the analyst"][0].text
+
+
+@pytest.mark.parametrize(("tested", "ran", "told"), [
+    (0, 0, "none was tested on a bench"), (1, 1, "1 was tested on a bench and 1 of those ran"), (4, 0, "4 were tested on a bench and none of those ran"),
+])
+def test_counts_of_tests_are_said_as_a_person_would(tested, ran, told):
+    """No 'of which 0 and 0 of those'."""
+    assert words_of_tests(dataclasses.replace(audit(anchored=False), tested=tested, no_fault=ran)) == told
+
+
+def test_the_first_screen_names_three_open_questions_at_most():
+    """Eight questions in a row are no prose; the section has all of them."""
+    answers = tuple(Answer(question=f"Question {n}?", state=CANNOT_SAY) for n in range(8))
+    told = " ".join(sentence.text for sentence in paragraphs(quarterly(answers=answers))["For the analyst"])
+    assert "These data cannot say: Question 0? Question 1? Question 2? And 5 more." in told
 
 
 def test_without_an_anchor_no_share_is_said():
@@ -137,3 +152,12 @@ def test_open_visits_put_closed_gates_first_and_know_no_future():
     shown = open_visits(fleet, lambda name: decision())
     assert [(v.visit_id, v.gate_state) for v in shown] == [("3", "closed"), ("2", "not checked"), ("1", "not checked")]
     assert quarterly(open_visits=shown).off_hire == (shown[0],)
+
+
+def test_the_least_that_would_change_a_life_is_what_is_missing_first():
+    """Verdicts where there are none; ages where they are unknown although verdicts abound; else more failures."""
+    bare = LifeEstimates(populations=(), conditional=(), failure_rate=None, model=None, refused=("Corrected life: about 4 true failures.",))
+    for changed, said in ((dataclasses.replace(bare, anchored=False), answerable.BENCH_TEN), (dataclasses.replace(bare, unplaced=153), "The age of 153 units"),
+                          (bare, "More vehicles")):
+        assert answerable.life(changed, "new", "").smallest_change.startswith(said)
+        assert answerable.coming(None, changed, "").smallest_change.startswith(said)
