@@ -36,7 +36,7 @@ TENURES = Table(name="tenures", meaning="one unit's stay in one vehicle", key=("
     "faults": Column(kind="string", meaning="named faults of the history: overlap, gap, jump, teleport, separated by ';'"),
 })
 
-COMPONENT_EVENTS = Table(name="component_events", meaning="faults outside the cooling unit and complaints released without a removal", key=("visit_id",), columns={
+COMPONENT_EVENTS = Table(name="component_events", meaning="faults outside the cooling unit and complaints released without a removal, within the time a vehicle was watched", key=("visit_id",), columns={
     "visit_id": Column(kind="string", meaning="visit", nullable=False),
     "vehicle_id": Column(kind="string", meaning="vehicle", nullable=False),
     "date": Column(kind="date", meaning="day", nullable=False),

@@ -115,6 +115,16 @@ def test_visits_that_left_the_unit_are_component_events(history: History, exchan
     assert str(events.loc[0, "date"].date()) == "2016-04-30"
 
 
+def test_events_are_counted_only_where_years_are(history: History) -> None:
+    """Watched 2012-01-01 to 2020-06-30: complaints of 2011 and 2021 are no events, those of the first and the last day are."""
+    shop = {"shop": "North", "serves": "Hill", "covers_from": "2012-01-01", "covers_to": "2020-06-30"}
+    days = ["2011-12-31", "2012-01-01", "2020-06-30", "2020-07-01"]
+    visits = [{"visit_id": f"v{n}", "vehicle_id": "C-1", "shop": "North", "date_in": day, "date_out": day, "symptom": "SYM_WEAK"} for n, day in enumerate(days)]
+    found = history(shops=[shop], visits=visits)
+    assert found.component_events["visit_id"].tolist() == ["v1", "v2"]
+    assert found.exposure["years"].sum() == pytest.approx(3103 / 365.25)
+
+
 def test_a_fleet_without_any_record_has_empty_histories(history: History) -> None:
     """No vehicles, no visits: no tenures, no exposure, no failure of the program."""
     found = history(vehicles=[], shops=[])
