@@ -28,7 +28,7 @@ from fleetstats.settings import Settings
 NEED_CLEAR_GATE = ("remedy", "verify", "defer")
 """Options that leave a unit running in the vehicle: gone when the gate is closed."""
 GIVEN_SD = 0.6
-"""Standard deviation (log-odds) of a probability handed over as one number; assumed."""
+"""Standard deviation (log-odds) of a probability handed over as one number; assumed, and said on the sheet."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,11 +47,12 @@ def decide(
 ) -> Decision:
     """What to do with this unit.
 
-    prices, calendar: in constant money of the report; None: evidence only. lives, rates: of the records. probability: of a true failure,
-    from the draws of the cause, for a condemned unit of the store; else prior odds and findings by the fixed table, marked not anchored.
+    prices: in constant money of the report; None: evidence only. calendar: likewise; None: a day out of service costs 0. lives, rates: of
+    the records. probability: of a true failure, from the draws of the cause, for a condemned unit of the store; else prior odds and
+    findings by the fixed table, marked not anchored.
     money: needed for a case's sale values of another currency or month. n_draws: of the parameters.
 
-    Raises InputRefused for an impossible reading or a probability of 0 or 1.
+    Raises InputRefused for an impossible reading, a probability of 0 or 1, or a calendar in other money than the report's.
     """
     used = settings.seed if seed is None else seed
     rng, gate = np.random.default_rng(used), case.safety_gate()
@@ -60,7 +61,9 @@ def decide(
     found = table.findings(case.outcomes())
     evidence, odds = _evidence(case, hazards, table, found, probability, settings.level, rng)
     priced, assumptions = _price(case, gate, prices, calendar, hazards, evidence, odds, settings, money, rng)
-    return _sheet(case, gate, evidence, odds, priced, table, found, settings, used, (*hazards.assumptions, *_defaults(case, hazards), *assumptions))
+    doubt = () if probability is None else (f"doubt of the probability: standard deviation {GIVEN_SD:g} of its log-odds, assumed",)
+    said = (*hazards.assumptions, *doubt, *_defaults(case, hazards), *assumptions)
+    return _sheet(case, gate, evidence, odds, priced, table, found, settings, used, said)
 
 
 def _evidence(
@@ -80,14 +83,12 @@ def _evidence(
 def prior_odds(case: Case, hazards: Hazards) -> tuple[Floats, str]:
     """(n,) log-odds of a true failure before any finding, and where they come from in words."""
     origin = "reconditioned" if case.origin == "reconditioned" else "new"
+    other, words = (hazards.needless, "sound units condemned") if case.condemned else (hazards.outside, "outside faults that look like them")
     if case.last_good is not None and case.last_good < case.date:
         gap = (case.date - case.last_good).days / DAYS_PER_YEAR
         h = hazards.failure[origin](np.array([max(case.age_years - gap, 0.0), case.age_years]))
-        return prior_log_odds_inspection(h[:, 1] - h[:, 0], hazards.outside * gap), "failures and outside faults since the unit was last seen working"
-    failure = hazards.at(origin, case.age_years)
-    if case.condemned:
-        return prior_log_odds(failure, hazards.needless), "true failures against sound units condemned, at this age"
-    return prior_log_odds(failure, hazards.outside), "true failures against outside faults that look like them, at this age"
+        return prior_log_odds_inspection(h[:, 1] - h[:, 0], other * gap), f"true failures against {words}, since the unit was last seen working"
+    return prior_log_odds(hazards.at(origin, case.age_years), other), f"true failures against {words}, at this age"
 
 
 def _defaults(case: Case, hazards: Hazards) -> list[str]:
@@ -107,13 +108,15 @@ def _price(
         empty = np.empty((len(odds), 0))
         matrix = Matrix(options=(), if_failed=empty, if_healthy=empty, unpriced=dict.fromkeys(OPTIONS, why))
         return _Money(matrix=matrix, costs=empty, standing=(), setting=None), []
-    day = None if calendar is None else cost_of_a_day(calendar, case.depot)
+    day = None if calendar is None else cost_of_a_day(calendar, case.depot, settings)
     said = list(prices.warnings)
     if day is None:
         said.append(f"no rental calendar for depot {case.depot}: a day out of service counted as 0, so costs are lower bounds")
     stated = case if case.sale is None else case.model_copy(update={"sale": in_constant_money(case.sale, settings, money)})
     by_month = np.zeros(12) if day is None else day
     setting = Setting(case=stated, prices=prices, hazards=hazards, day_by_month=by_month, real_rate=settings.real_rate, months=case.months_to_exit)
+    if setting.warranty_of_present_unit:
+        said.append(f"the present unit is {case.age_years:.1f} years old and taken to carry the warranty of today's price row")
     matrix = cost_matrix(setting, outside_shares(evidence, mode_table(case.symptom)), rng)
     standing = tuple(o for o in matrix.options if not (gate.state == "closed" and o in NEED_CLEAR_GATE))
     return _Money(matrix=matrix, costs=expected(matrix.if_failed, matrix.if_healthy, expit(odds)), standing=standing, setting=setting), said

@@ -110,18 +110,6 @@ def weigh(
     return evidence, draws
 
 
-def result_probabilities(log_ratio_fail: float, log_ratio_pass: float) -> tuple[float, float]:
-    """P(fail | sound unit) and P(fail | true failure) of a check known only by the log likelihood ratios of its two results.
-
-    Raises InputRefused when both results point the same way: no check does that.
-    """
-    if not log_ratio_pass < 0 < log_ratio_fail:
-        remedy = "A failed check must raise the odds (above 0) and a passed one lower them (below 0)."
-        raise InputRefused(Problem(what="both results of the check point the same way", found=f"{log_ratio_fail:g}, {log_ratio_pass:g}", remedy=remedy))
-    sound = (1 - np.exp(log_ratio_pass)) / (np.exp(log_ratio_fail) - np.exp(log_ratio_pass))
-    return float(sound), float(np.exp(log_ratio_fail) * sound)
-
-
 def log_odds(probability: npt.ArrayLike) -> Floats:
     """The log-odds of a probability. Raises InputRefused outside 0 < p < 1: certainty needs a recorded direct proof, not a number."""
     p = np.asarray(probability, float)

@@ -42,6 +42,17 @@ class Setting:
         """The price row of an option for this vehicle today."""
         return self.prices.option(option, self.case.size_l, self.case.date)
 
+    @property
+    def origin(self) -> str:
+        """Which life the present unit has; one of unknown origin counts as new."""
+        return "reconditioned" if self.case.origin == "reconditioned" else "new"
+
+    @property
+    def warranty_of_present_unit(self) -> bool:
+        """Whether the present unit is young enough for the warranty that its kind carries today."""
+        price = self.price(f"exchange_{self.origin}")
+        return price is not None and self.case.age_years < price.warranty_months / 12
+
 
 @dataclass(frozen=True, kw_only=True)
 class Matrix:
@@ -117,14 +128,17 @@ def _worth(setting: Setting, remedy: _Remedy, price: Price, months: int) -> Floa
     follower = _successor(setting, price.life, price)
     like = Successor(fixed=follower.fixed, days=follower.mean_days)
     after = renewals(_life(setting, price.life), stay, like, _terms(setting, remedy, follower))
-    if follower is price:
+    if follower is price and not price.fitted_age_years:
         return np.asarray(after[:, -1])
-    return outlook(_life(setting, price.life, price.fitted_age_years), stay, like, _terms(setting, remedy, price), after)
+    terms = _terms(setting, remedy, price)  # the warranty runs from today, the terms count the unit's age
+    terms = replace(terms, warranty_years=terms.warranty_years + price.fitted_age_years)
+    return outlook(_life(setting, price.life, price.fitted_age_years), stay, like, terms, after)
 
 
 def _now(setting: Setting, option: str, price: Price) -> float:
     """What the exchange costs today, days out of service included."""
-    in_stock = 1.0 if setting.case.shelf.get(option, 0) > 0 else price.p_in_stock
+    on_shelf = setting.case.shelf.get(option) if price.lead_days_out else None
+    in_stock = price.p_in_stock if on_shelf is None else float(on_shelf > 0)
     down = still_down(in_stock, price.lead_days_in_stock, price.lead_days_out, price.lead_days_out_sd)
     return price.fixed + downtime_cost(down, days_from(setting.case.date, len(down), setting.day_by_month))
 
@@ -144,11 +158,10 @@ def keep_outlook(setting: Setting, remedy: _Remedy) -> Floats | None:
     successor = setting.price("exchange_reconditioned") or setting.price("exchange_new")
     if successor is None:
         return None
-    origin = "reconditioned" if setting.case.origin == "reconditioned" else "new"
-    terms = _terms(setting, remedy, setting.price(f"exchange_{origin}"))
+    terms = _terms(setting, remedy, setting.price(f"exchange_{setting.origin}"))
     like = Successor(fixed=successor.fixed, days=successor.mean_days)
     after = renewals(_life(setting, successor.life), setting.stay, like, _terms(setting, remedy, successor))
-    return outlook(_life(setting, origin, setting.case.age_years), setting.stay, like, terms, after)
+    return outlook(_life(setting, setting.origin, setting.case.age_years), setting.stay, like, terms, after)
 
 
 def _in_the_vehicle(
@@ -222,7 +235,7 @@ def _defer(setting: Setting, remedy: _Remedy) -> tuple[tuple[Floats, Floats] | N
     weight = stay.discount((np.arange(wait) + 0.5) / 12)
     refunds = float(weight @ stay.day_cost[:wait]) * refund.refund_share * 365.25 / 12
     then = price.fixed + price.mean_days * stay.day_cost[wait] + _worth(setting, remedy, price, setting.months - wait)
-    mend = remedy.fixed + remedy.days * stay.day_cost[wait]
+    mend = (1 - price.cures_outside) * (remedy.fixed + remedy.days * stay.day_cost[wait])
     factor = float(stay.discount(wait / 12))
     return (refunds + factor * then, refunds + factor * (then + mend)), ""
 

@@ -6,7 +6,7 @@ import datetime as dt
 from pathlib import Path
 from typing import Any, Literal, TypeVar
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from fleetstats.documents import Document, read_toml, validate
 from fleetstats.errors import InputRefused, Problem
@@ -50,6 +50,12 @@ class Price(Priced):
     life: Literal["new", "reconditioned"] = Field(description="which life the fitted unit has")
     fitted_age_years: float = Field(0, ge=0, description="age of the fitted unit")
     cures_outside: float = Field(0, ge=0, le=1, description="chance that the swap mends an outside fault by accident")
+
+    @model_validator(mode="after")
+    def _lead_known(self) -> Price:
+        if self.p_in_stock < 1 and self.lead_days_out == 0:
+            raise ValueError(f"p_in_stock is {self.p_in_stock:g}, so lead_days_out is needed: days out of service when the unit must be ordered")
+        return self
 
     @property
     def fixed(self) -> float:

@@ -13,7 +13,8 @@ from scipy.stats import norm
 
 from fleetstats.decision.prices import Priced
 from fleetstats.documents import Document, read_document
-from fleetstats.money import Money, factor_to_constant
+from fleetstats.errors import InputRefused, Problem
+from fleetstats.money import Money, factor_to_constant, one_basis
 from fleetstats.settings import Settings
 from fleetstats.tables import CALENDAR
 
@@ -63,11 +64,18 @@ def _rows(depot: Depot, settings: Settings, money: Money | None) -> pd.DataFrame
     })
 
 
-def cost_of_a_day(calendar: pd.DataFrame, depot: str | None) -> Floats | None:
-    """(12,) expected margin lost by a day out of service in each calendar month; None when the calendar lacks a month of the depot."""
+def cost_of_a_day(calendar: pd.DataFrame, depot: str | None, settings: Settings) -> Floats | None:
+    """(12,) expected margin lost by a day out of service in each calendar month; None when the calendar lacks a month of the depot.
+
+    Raises InputRefused when the calendar holds two price bases or another one than the report's.
+    """
     rows = calendar[(calendar["depot"] == depot).fillna(False).astype(bool)].sort_values("month")
     if rows["month"].tolist() != list(range(1, 13)):
         return None
+    basis, wanted = one_basis(rows["price_basis"], table="calendar"), f"{settings.currency} {settings.money_month} net"
+    if str(basis) != wanted:
+        remedy = "Read it with read_calendar, which states it in the money of the report."
+        raise InputRefused(Problem(what="the calendar is in other money than the report", found=str(basis), wanted=wanted, remedy=remedy))
     covered = 1 - rows["substitutable_share"].fillna(0.0)
     return np.asarray((rows["share_rented"] * rows["daily_margin"] * covered).to_numpy(float))
 

@@ -112,6 +112,10 @@ def test_defer_waits_for_the_quiet_season():
     priced = PRICES.model_copy(update={"defer": Defer(**MONEY, refund_share=.05)})
     june = {line.option: line for line in sheet(prices=priced).options}
     assert june["defer"].cost.estimate < june["recondition_own"].cost.estimate
+    assert june["defer"].if_healthy > june["defer"].if_failed, "the outside fault is still to be mended"
+    rows = [row.model_copy(update={"cures_outside": 1.0}) if row.option == "recondition_own" else row for row in priced.price]
+    cured = {line.option: line for line in sheet(prices=priced.model_copy(update={"price": rows})).options}
+    assert cured["defer"].if_healthy == pytest.approx(cured["defer"].if_failed), "unless the swap mends it by accident"
     january = CASE.model_copy(update={"date": CASE.date.replace(month=1), "planned_exit": CASE.date.replace(year=2030, month=1)})
     assert next(line for line in sheet(january, prices=priced).options if line.option == "defer").status == "not priced"
 
@@ -134,6 +138,46 @@ def test_spare_on_the_shelf_shortens_the_wait():
     assert with_spare.options[OPTIONS.index("exchange_new")].cost.estimate == pytest.approx(without.options[OPTIONS.index("exchange_new")].cost.estimate)
 
 
+def test_empty_shelf_means_the_unit_must_be_ordered():
+    """None on the shelf: 20 days out of service in June (margin 120, .8 rented), 5 with one there, 15 days or 1440 apart."""
+    rows = [row.model_copy(update={"p_in_stock": .3, "lead_days_out": 20.0}) if row.option == "exchange_reconditioned" else row for row in PRICES.price]
+    slow, at = PRICES.model_copy(update={"price": rows}), OPTIONS.index("exchange_reconditioned")
+    none, one = (sheet(CASE.model_copy(update={"shelf": {"exchange_reconditioned": n}}), prices=slow).options[at].cost.estimate for n in (0, 1))
+    assert none - one == pytest.approx(15 * 96)
+
+
+def test_warranty_of_a_used_unit_runs_from_today():
+    """A used unit of 5 years under 12 months' warranty: its credit lowers the cost by the price times the chance of failing in each
+    of the first twelve months, discounted to the middle of the month (needless removals compete; written out here)."""
+    used = next(row for row in PRICES.price if row.option == "exchange_new").model_copy(
+        update={"option": "exchange_used_tested", "unit_price": 300.0, "fitted_age_years": 5.0, "warranty_months": 12.0})
+    at, costs = OPTIONS.index("exchange_used_tested"), []
+    for months in (12.0, 0.0):
+        prices = PRICES.model_copy(update={"price": [*PRICES.price, used.model_copy(update={"warranty_months": months})]})
+        costs.append(sheet(prices=prices).options[at].if_failed)
+    edges = ((5 + np.arange(13) / 12) / 14) ** 1.8 + .0625 * np.arange(13) / 12
+    alive = np.exp(edges[0] - edges)
+    failed = -np.diff(alive) * (np.diff(edges) - .0625 / 12) / np.diff(edges)
+    assert costs[1] - costs[0] == pytest.approx(300 * (failed * 1.04 ** -((np.arange(12) + .5) / 12)).sum(), rel=1e-6)
+
+
+def test_used_unit_keeps_its_age_where_no_fresh_one_is_priced():
+    """With only used units on the list an older one costs more to the exit; its age is not forgotten."""
+    used = PRICES.price[0].model_copy(update={"option": "exchange_used_tested", "life": "new", "warranty_months": 0.0})
+    at, costs = OPTIONS.index("exchange_used_tested"), []
+    for age in (0.0, 8.0):
+        prices = PRICES.model_copy(update={"price": [PRICES.price[0], used.model_copy(update={"fitted_age_years": age})]})
+        costs.append(sheet(prices=prices).options[at].if_failed)
+    assert costs[1] > costs[0] + 100
+
+
+def test_present_unit_under_warranty_is_said():
+    """A unit of one year is taken to carry the warranty that new units carry today (2 years); the sheet says so, and is silent for an old one."""
+    young, old = (sheet(CASE.model_copy(update={"unit_age_years": age})) for age in (1.0, 6.0))
+    assert any("warranty" in text for text in young.assumptions)
+    assert not any("warranty" in text for text in old.assumptions)
+
+
 def test_certain_failure_makes_remedy_an_exchange_and_a_second_visit():
     """Limiting case p = 1: remedy costs the best exchange plus the remedy and the return in vain (256 + 186 here)."""
     lines = {line.option: line for line in sheet().options}
@@ -147,6 +191,9 @@ def test_prior_of_the_worked_example():
     assert found.evidence.prior_probability == pytest.approx(.207048, abs=1e-6)
     condemned = decide(case.model_copy(update={"condemned": True}), None, None, lives(), rates(), SETTINGS, n_draws=50)
     assert condemned.evidence.prior_probability == pytest.approx(.065277 / (.065277 + .0625), abs=1e-5)
+    overnight = case.model_copy(update={"condemned": True, "last_good": case.date.replace(month=5, day=31)})
+    found = decide(overnight, None, None, lives(), rates(), SETTINGS, n_draws=50)
+    assert found.evidence.prior_probability == pytest.approx(condemned.evidence.prior_probability, abs=1e-3), "the same rival over a short gap"
 
 
 def test_same_seed_same_sheet():

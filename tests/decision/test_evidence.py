@@ -17,7 +17,6 @@ from fleetstats.decision.evidence import (
     mode_posterior,
     prior_log_odds,
     prior_log_odds_inspection,
-    result_probabilities,
     waterfall,
     weigh,
 )
@@ -84,14 +83,6 @@ def test_one_mode_per_class_is_the_product_of_likelihood_ratios():
     added = class_log_odds(np.ones(2), rates, FOUND, np.array([True, False]))
     assert PRIOR + added == pytest.approx(2.455465, abs=1e-6)
     assert expit(PRIOR + added) == pytest.approx(0.920960, abs=1e-6)
-
-
-def test_result_probabilities_of_a_check_known_by_its_ratios():
-    """From log ratios 1.2 and -0.8: P(fail | sound) 0.191819, P(fail | failed) 0.636861, worked by two independent computations; the two
-    results of a check cannot both point the same way."""
-    assert result_probabilities(1.2, -.8) == pytest.approx((0.191819, 0.636861), abs=1e-6)
-    with pytest.raises(InputRefused, match="same way"):
-        result_probabilities(1.2, .1)
 
 
 def test_findings_add_up_and_order_does_not_matter():

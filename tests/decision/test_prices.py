@@ -60,6 +60,12 @@ def test_price_in_another_money_is_restated(tmp_path):
     assert row.fixed == pytest.approx(808 + 505)
 
 
+def test_out_of_stock_needs_a_lead_time(tmp_path):
+    """A unit that is in stock in 60 of 100 cases and has no lead time otherwise is refused: it would count as there at once."""
+    with pytest.raises(InputRefused, match="lead_days_out is needed"):
+        read(tmp_path, ROW.format(money='currency = "USD"\nprice_month = "2025-12"') + "p_in_stock = 0.6\n")
+
+
 def test_month_without_rate_is_refused(tmp_path):
     """A price of a month that money.toml lacks is refused by currency and month, and so is another currency without money.toml."""
     with pytest.raises(InputRefused, match="GBP for 2024-06"):
@@ -85,9 +91,11 @@ def test_calendar_in_money_of_the_report(tmp_path):
     path = tmp_path / "calendar.toml"
     path.write_text(DEPOT.format(last="0"), encoding="utf-8")
     table = read_calendar(path, SETTINGS, MONEY)
-    assert cost_of_a_day(table, "Millpond")[7] == pytest.approx(81 * 1.25 * 1.01)
-    assert cost_of_a_day(table, "Elsewhere") is None
-    assert cost_of_a_day(table, None) is None
+    assert cost_of_a_day(table, "Millpond", SETTINGS)[7] == pytest.approx(81 * 1.25 * 1.01)
+    assert cost_of_a_day(table, "Elsewhere", SETTINGS) is None
+    assert cost_of_a_day(table, None, SETTINGS) is None
+    with pytest.raises(InputRefused, match="other money"):
+        cost_of_a_day(table, "Millpond", SETTINGS.model_copy(update={"currency": "GBP"}))
     path.write_text(DEPOT.format(last="1.2"), encoding="utf-8")
     with pytest.raises(InputRefused, match="a share above 1"):
         read_calendar(path, SETTINGS, MONEY)
