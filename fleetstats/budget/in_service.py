@@ -17,13 +17,17 @@ FEWEST_FOR_SEASON = 40
 Floats = npt.NDArray[np.float64]
 
 
-def units_in_service(tenures: pd.DataFrame, as_of: pd.Timestamp) -> pd.DataFrame:
-    """One row per unit in service: vehicle_id, origin ("new" or "reconditioned"; unknown counts as new), size_l, hot, size (text), age_years at as_of."""
+def units_in_service(tenures: pd.DataFrame, day: pd.Timestamp) -> pd.DataFrame:
+    """One row per unit in service: vehicle_id, origin ("new" or "reconditioned"; unknown counts as new), origin_known, size_l, hot, size (text),
+
+    age_years on `day`.
+    """
     now = tenures[(tenures["ending"] == "in service").fillna(False).astype(bool)]
-    age = now["unit_age_at_installed_years"] + (as_of - now["installed"]).dt.days / DAYS_PER_YEAR
+    age = now["unit_age_at_installed_years"] + (day - now["installed"]).dt.days / DAYS_PER_YEAR
     return pd.DataFrame({
-        "vehicle_id": now["vehicle_id"], "origin": now["origin"].where(now["origin"] == "reconditioned", "new"), "size_l": now["size_l"],
-        "hot": now["hot"], "size": size_class(now["size_l"]), "age_years": age.clip(lower=0.0),
+        "vehicle_id": now["vehicle_id"], "origin": now["origin"].where(now["origin"] == "reconditioned", "new"),
+        "origin_known": now["origin"] != "unknown", "size_l": now["size_l"], "hot": now["hot"], "size": size_class(now["size_l"]),
+        "age_years": age.clip(lower=0.0),
     }).reset_index(drop=True)
 
 
@@ -37,11 +41,11 @@ def share_of_month(units: pd.DataFrame, vehicles: pd.DataFrame, starts: pd.Datet
     return np.asarray(np.clip(there / ((last - first) / np.timedelta64(1, "D")), 0.0, 1.0))
 
 
-def fitted_share_reconditioned(tenures: pd.DataFrame, as_of: pd.Timestamp) -> float:
-    """Share of reconditioned units among those fitted by a visit in the last RECENT_YEARS; 1 when nothing was."""
+def fitted_share_reconditioned(tenures: pd.DataFrame, as_of: pd.Timestamp) -> float | None:
+    """Share of reconditioned units among those fitted by a visit in the last RECENT_YEARS; None when none of known origin was."""
     recent = tenures[tenures["installed_by"].notna() & (tenures["installed"] > as_of - pd.Timedelta(days=DAYS_PER_YEAR * RECENT_YEARS))]
     known = recent[recent["origin"].isin(["new", "reconditioned"])]
-    return float((known["origin"] == "reconditioned").mean()) if len(known) else 1.0
+    return float((known["origin"] == "reconditioned").mean()) if len(known) else None
 
 
 def season_draws(tenures: pd.DataFrame, n: int, rng: np.random.Generator) -> Floats | None:

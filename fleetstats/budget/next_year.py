@@ -10,7 +10,7 @@ import pandas as pd
 
 from fleetstats.budget.counts import Expected, Floats, first_ends, quarter_lines, quarters, second_ends
 from fleetstats.budget.in_service import fitted_share_reconditioned, season_draws, share_of_month, units_in_service
-from fleetstats.decision import Prices, rate_draws
+from fleetstats.decision import Prices, group_rate, rate_draws
 from fleetstats.diagnosis import CauseDraws
 from fleetstats.errors import CannotAnswer, Problem
 from fleetstats.histories import Histories
@@ -89,17 +89,23 @@ def next_year(
     season = season_draws(histories.tenures, n_draws + 1, rng)
     monthly = np.ones((n_draws + 1, 12)) if season is None else season[:, starts[:-1].quarter.to_numpy() - 1]
     parameters = np.vstack([lives.model.point, lives.model.sample(n_draws, rng)])
-    coming = _Coming(starts=starts, reconditioned=fitted_share_reconditioned(histories.tenures, as_of), season=monthly, parameters=parameters)
+    fitted = fitted_share_reconditioned(histories.tenures, as_of)
+    coming = _Coming(starts=starts, reconditioned=1.0 if fitted is None else fitted, season=monthly, parameters=parameters)
     there = np.ones((len(units), 12)) if vehicles is None else share_of_month(units, vehicles, starts)
     expected = {str(size): _of_size(own, there[own.index], lives.model, needless, coming, rng) for size, own in units.groupby("size")}
-    said = _cautions(units, lives.model, season is None, vehicles is None)
+    assumed = {
+        "No unit of known origin was fitted in the last three years: reconditioned ones are taken to follow.": fitted is None,
+        "Too few condemned units to know the seasons: the year is spread evenly over its quarters.": season is None,
+        "Planned exits of vehicles are not known: all are taken to stay.": vehicles is None,
+        "What ends between the day of the report and the first of these quarters is not taken off.": (starts[0] - as_of).days > 1,
+    }
+    said = (*_cautions(units, lives.model), *(text for text, holds in assumed.items() if holds))
     return _result(expected, len(units), coming, prices, settings, rng, said)
 
 
 def _of_size(units: pd.DataFrame, there: Floats, model: FailureModel, needless: NeedlessRates, coming: _Coming, rng: np.random.Generator) -> Expected:
     """Expected ends of one refrigerator size, first and second units."""
-    group = next((g for g in needless.by_size if g.group == units["size"].iloc[0]), needless.overall)
-    rate = rate_draws(group, len(coming.parameters), rng)
+    rate = rate_draws(group_rate(needless.overall, needless.by_size, units["size"].iloc[0]), len(coming.parameters), rng)
     first = first_ends(model, coming.parameters, units.reset_index(drop=True), there, rate, coming.season)
     total, hot = first, bool(units["hot"].fillna(False).astype(bool).mean() > 0.5)
     for origin, share in (("reconditioned", coming.reconditioned), ("new", 1 - coming.reconditioned)):
@@ -109,16 +115,15 @@ def _of_size(units: pd.DataFrame, there: Floats, model: FailureModel, needless: 
     return total
 
 
-def _cautions(units: pd.DataFrame, model: FailureModel, even: bool, staying: bool) -> tuple[str, ...]:
+def _cautions(units: pd.DataFrame, model: FailureModel) -> tuple[str, ...]:
     limit = units["origin"].map(model.observed_years).astype("float64")
     beyond = float((units["age_years"] > limit).mean())
     said = ["Vehicles still to be bought are not in it."]
     if beyond > 0.05:
         said.append(f"{beyond:.0%} of the units in service are older than the ages the life was observed at: their failures are extrapolated.")
-    if even:
-        said.append("Too few condemned units to know the seasons: the year is spread evenly over its quarters.")
-    if staying:
-        said.append("Planned exits of vehicles are not known: all are taken to stay.")
+    unknown = int((~units["origin_known"]).sum())
+    if unknown:
+        said.append(f"{unknown} of {len(units)} units in service are of unknown origin and taken for new ones.")
     return tuple(said)
 
 

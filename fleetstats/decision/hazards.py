@@ -89,8 +89,8 @@ def hazards_for(
     model = lives.model
     parameters = np.vstack([model.point, model.sample(n - 1, rng)])
     size = "unknown" if size_l is None else f"{size_l:.0f}"
-    outside = rate_draws(_group(rates.outside.overall, rates.outside.by_size, size), n, rng)
-    needless = rate_draws(_group(rates.needless.overall, rates.needless.by_size, size), n, rng)
+    outside = rate_draws(group_rate(rates.outside.overall, rates.outside.by_size, size), n, rng)
+    needless = rate_draws(group_rate(rates.needless.overall, rates.needless.by_size, size), n, rng)
     return Hazards(
         failure={origin: _of_model(model, parameters, origin, size_l, hot) for origin in ("new", "reconditioned")},
         outside=outside, needless_share=np.minimum(needless / outside, 1.0), anchored=True, observed_years=dict(model.observed_years),
@@ -105,7 +105,8 @@ def _of_model(model: FailureModel, parameters: Floats, origin: str, size_l: floa
     return cumulative
 
 
-def _group(overall: GroupRate, groups: tuple[GroupRate, ...], name: str) -> GroupRate:
+def group_rate(overall: GroupRate, groups: tuple[GroupRate, ...], name: str) -> GroupRate:
+    """The rate of one group; the fleet's where the group is not there or had no event: few vehicle-years without one say little."""
     return next((group for group in groups if group.group == name and group.rate.estimate), overall)
 
 

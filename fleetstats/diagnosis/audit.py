@@ -22,6 +22,7 @@ ODDS_TESTED = (0.5, 1.0, 2.0)
 def audit_removals(histories: Histories, causes: CauseDraws, bench_tests: pd.DataFrame, settings: Settings) -> RemovalAudit:
     """How many of the condemned units of these histories were healthy: overall and by shop.
 
+    Below 10 definite verdicts in all no share is given, of the fleet or of a shop: counts, bounds and assumed shares only.
     causes: of `draw_causes` with the same histories. bench_tests: tables.BENCH_TESTS; only to count verdicts without a tenure.
     Raises CannotAnswer when no unit was condemned.
     """
@@ -37,7 +38,7 @@ def audit_removals(histories: Histories, causes: CauseDraws, bench_tests: pd.Dat
         needless_share=_needless_share(condemned, causes, settings), by_shop=by_shop(causes, settings.level),
         by_bench_accuracy=_by_accuracy(tenures, causes, settings), by_odds_tested=_by_odds(tenures, causes, settings),
         by_prior=_by_prior(tenures, causes, settings), scenarios=() if causes.anchored else _scenarios(settings.level),
-        funnel=funnel_of(causes.shops, causes.tested, causes.no_fault, settings.level),
+        funnel=funnel_of(causes.shops, causes.tested, causes.no_fault, settings.level) if causes.anchored else None,
         unjoined_bench_tests=int((~bench_tests["bench_test_id"].isin(named)).sum()), cautions=_cautions(causes),
     )
 
@@ -64,7 +65,7 @@ def _shop(name: str, own: np.ndarray, causes: CauseDraws, level: float) -> ShopS
     return ShopShare(
         shop=name, condemned=int(own.sum()), tested=tested, no_fault=no_fault,
         corrected=counted_share(causes.needless[:, own], level, causes.method) if causes.anchored else None,
-        by_bench=share_by_bench(no_fault, tested, level) if tested else None,
+        by_bench=share_by_bench(no_fault, tested, level) if tested and causes.anchored else None,
         note="" if tested or not causes.anchored else "no tests at this shop; borrowed",
     )
 

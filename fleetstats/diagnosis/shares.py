@@ -93,7 +93,7 @@ class NeedlessShare:
 class ShopShare:
     """One shop: counts, corrected share, and what its own bench counts alone allow.
 
-    by_bench: from its verdicts alone with the bench at 0.90 and at 0.99, the wider ends of both; None without verdicts.
+    by_bench: from its verdicts alone with the bench at 0.90 and at 0.99, the wider ends of both; None without verdicts or an anchor.
     note: 'no tests at this shop; borrowed', or empty.
     """
 
@@ -138,7 +138,7 @@ class RemovalAudit(Result):
     condemned: units removed because they were said to be at fault. tested: those with a definite verdict. no_fault: healthy by it.
     condemned_never_benched: condemned by shops without any verdict. anchored: at least 10 verdicts.
     by_bench_accuracy: headline with the bench at 0.90 and 0.99. by_odds_tested: with odds of a true fault among tested
-    over untested at 1/2, 1, 2. by_prior: under the flat prior, where the grid was used.
+    over untested at 1/2, 1, 2. by_prior: under the flat prior, where the grid was used. funnel: shops side by side; None without an anchor.
     scenarios: shares to reckon with when nothing is anchored (assumptions, not estimates; no interval).
     unjoined_bench_tests: verdicts that name no condemned unit we know.
     """

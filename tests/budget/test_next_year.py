@@ -1,6 +1,7 @@
 """Next year: hand arithmetic, a simulation written apart, exits, seasons, and refusals."""
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -124,6 +125,26 @@ def test_interval_holds_chance_and_parameters():
     width = sure.total_removals.upper - sure.total_removals.lower
     assert width == pytest.approx(2 * 1.645 * np.sqrt(sure.total_removals.estimate), rel=.08)
     assert unsure.total_removals.upper - unsure.total_removals.lower > 1.2 * width
+
+
+def test_what_was_assumed_is_said():
+    """No exchange on record, unknown origins, a report day within a quarter, no register: each is a caution; where known, none is."""
+    told = next_year(histories([6.0] * 10, origin="unknown"), causes(), lives(), NEEDLESS, None, SETTINGS.model_copy(update={"as_of": dt.date(2025, 11, 15)}))
+    said = " ".join(told.cautions)
+    assert all(part in said for part in ("10 of 10 units in service are of unknown origin", "reconditioned ones are taken to follow", "not taken off",
+                                         "taken to stay"))
+    known = histories([2.0] * 10)
+    known.tenures["installed_by"] = pd.array(["visit"] * 10, dtype="string")
+    vehicles = tables.VEHICLES.conform(pd.DataFrame({"vehicle_id": ["V0"]}))
+    assert next_year(known, causes(), lives(), NEEDLESS, None, SETTINGS, vehicles=vehicles).cautions[1:] == (
+        "Too few condemned units to know the seasons: the year is spread evenly over its quarters.",)
+
+
+def test_a_size_that_never_lost_a_sound_unit_has_the_rate_of_the_fleet():
+    """Three vehicle-years without a needless removal do not make a rate of their own."""
+    none = replace(rate(.05), group="150", events=0.0, exposure_years=3.0, rate=replace(rate(.05).rate, estimate=0.0, lower=0.0, upper=.6))
+    found = next_year(histories([6.0] * 400), causes(), lives(), replace(NEEDLESS, by_size=(none,)), None, SETTINGS)
+    assert found.total_needless.estimate == pytest.approx(400 * .05, rel=.05)
 
 
 def test_refused_without_a_corrected_life():

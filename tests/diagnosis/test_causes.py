@@ -65,6 +65,9 @@ def test_fewer_than_ten_verdicts_anchor_nothing():
     assert [s.value for s in audit.scenarios] == [0.1, 0.3, 0.5]
     assert all(s.share.lower is None for s in audit.scenarios)
     assert share.bounds.upper - share.bounds.lower > 0.8
+    assert audit.funnel is None
+    assert all(row.corrected is None and row.by_bench is None for row in audit.by_shop), "no share of a shop either"
+    assert sum(row.tested for row in audit.by_shop) == 9
     ten = with_tenures(lambda f: keep_tests(f, 10))
     assert audit_removals(ten, draw_causes(ten, SETTINGS), NO_LOG, SETTINGS).needless_share.corrected is not None
 
