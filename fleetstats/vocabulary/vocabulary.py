@@ -239,7 +239,13 @@ def _reach(units: list[Unit], item: Span, place: int) -> int:
     gap = item.start - place if item.start > place else place - item.end + 1
     if units[item.start].part == units[place].part:
         return gap
-    return gap + COMMA if item.phrase.facet in ("item", "vehicle") or _pointed(units, place) else 2 * REACH
+    named = item.phrase.facet in ("item", "vehicle") or _pointed(units, place) or (item.end == place and _alone(units, place))
+    return gap + COMMA if named else 2 * REACH
+
+
+def _alone(units: list[Unit], place: int) -> bool:
+    """'element open, replaced': a word that stands alone behind the comma speaks of what stands before it."""
+    return place + 1 == len(units) or units[place + 1].part != units[place].part
 
 
 def _pointed(units: list[Unit], place: int) -> bool:

@@ -107,6 +107,16 @@ def test_an_exchange_in_french_does_not_say_what_was_fitted():
     assert "ACT_CU_SWAP_NEW" in found("unité de refroidissement neuve échangée")
 
 
+@pytest.mark.parametrize(("text", "action", "certainty"), [
+    ("element open, replaced", "ACT_HE_REPL", "stated"), ("cu blocked, replaced", "ACT_CU_SWAP", "stated"), ("fan dead, replaced, cools fine", "ACT_FN_REPL",
+    "stated"), ("poss cu bad, replaced", "ACT_CU_SWAP", "suspected"), ("cu ok, replaced", "ACT_CU_SWAP", None), ("no leak, replaced", "ACT_CU_SWAP", None),
+    ("leak ruled out, replaced", "ACT_CU_SWAP", None), ("cu bad, replaced the fuse", "ACT_CU_SWAP", None),
+])
+def test_replaced_alone_behind_a_comma_is_what_stood_before_it(text: str, action: str, certainty: str | None):
+    """'element open, replaced' replaces the element; with something else named behind the comma, or a denial before it, it does not."""
+    assert found(text).get(action) == certainty
+
+
 def test_denial_ends_at_a_comma_and_at_but():
     """'no leak, cu blocked' and 'not the element but the board bad': the second is stated."""
     assert found("no leak, cu blocked")["FND_CU_BLOCK"] == "stated"
