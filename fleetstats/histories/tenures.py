@@ -58,7 +58,7 @@ def _of_vehicle(vehicles: pd.DataFrame, who: pd.Series) -> dict[str, pd.Series]:
 
 
 def _lives(table: pd.DataFrame, fleet: Fleet, vehicles: pd.DataFrame, visits: pd.DataFrame, same_fault_days: int) -> pd.DataFrame:
-    """Ages in years: when fitted, entered, ended, last good; population and detection.
+    """Ages in years: when fitted, entered, ended, last good, watched to; population and detection.
 
     A stay whose age is unknown has entered_years equal to ended_years: it counts in the audit and gives no life.
     """
@@ -76,7 +76,7 @@ def _lives(table: pd.DataFrame, fleet: Fleet, vehicles: pd.DataFrame, visits: pd
     last_good = np.clip(_age_at(age, installed, good.fillna(installed)), entered, ended)
     return pd.DataFrame({
         "origin": age.origin, "unit_age_at_installed_years": age.years, "entered_years": entered, "ended_years": ended, "last_good_years": last_good,
-        "detection": detection.reindex(table.index),
+        "watched_to_years": _age_at(age, installed, end), "detection": detection.reindex(table.index),
     }, index=table.index)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from fleetstats.life.corrected import half_width, rubin_degrees
+from fleetstats.life.corrected import half_width, rubin
 from fleetstats.life.model import EARLY_YEARS, FailureModel
 
 AGES = np.concatenate([[0.02], np.geomspace(0.05, 80.0, 240)])
@@ -47,15 +47,13 @@ def averaged_band(model: FailureModel, units: pd.DataFrame, shares: np.ndarray, 
     Per draw of the causes the log cumulative hazard and its error by the delta method; combined over draws with t degrees of freedom.
     """
     m = len(model.draw_points)
-    values, errors = np.empty((m, len(ages))), np.empty((m, len(ages)))
+    values, variances = np.empty((m, len(ages))), np.empty((m, len(ages)))
     x = model.covariates.matrix(units)
     for i, (theta, covariance) in enumerate(zip(model.draw_points, model.draw_covariances, strict=True)):
         value, slope = _log_hazard(theta, x, shares, ages)
-        values[i], errors[i] = value, np.einsum("aj,jk,ak->a", slope, covariance, slope)
-    within = errors.mean(axis=0)
-    between = (1 + 1 / m) * values.var(axis=0, ddof=1) if m > 1 else np.zeros(len(ages))
-    width = half_width(np.sqrt(within + between), rubin_degrees(within, between, m), level)
-    point = values.mean(axis=0)
+        values[i], variances[i] = value, np.einsum("aj,jk,ak->a", slope, covariance, slope)
+    point, error, degrees = rubin(values, variances)
+    width = half_width(error, degrees, level)
     return Band(ages=ages, point=point, lower=point - width, upper=point + width)
 
 

@@ -43,30 +43,37 @@ def fit_draws(rows: LifeRows, failed: np.ndarray) -> FailureModel:
     for causes in failed:
         fits.append(fit_life(life_data(rows, causes), prior, fits[-1].point if fits else None))
     draws, covariances = np.array([fit.point for fit in fits]), np.array([fit.covariance for fit in fits])
-    point, covariance, degrees = combine(draws, covariances)
+    point, covariance = combine(draws, covariances)
     reconditioned = rows.reconditioned > 0
     return FailureModel(
         covariates=rows.covariates, parameters=(*rows.covariates.names, "log shape", "log shape, reconditioned", "log early hazard, reconditioned"),
-        point=point, covariance=covariance, degrees=degrees, draw_points=draws, draw_covariances=covariances,
+        point=point, covariance=covariance, draw_points=draws, draw_covariances=covariances,
         observed_years={"new": _observed(rows, ~reconditioned), "reconditioned": _observed(rows, reconditioned)},
     )
 
 
-def combine(points: np.ndarray, covariances: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Rubin's rules (1987, from memory): mean, within + (1 + 1/m) between covariance, and degrees of freedom of each parameter.
+def combine(points: np.ndarray, covariances: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Rubin's rules (1987, from memory) for all parameters together: mean (p,), within + (1 + 1/m) between covariance (p, p).
 
-    points: (m, p). covariances: (m, p, p). One draw has no between part and infinite degrees of freedom.
+    points: (m, p). covariances: (m, p, p). One draw has no between part.
     """
     m = len(points)
     within = covariances.mean(axis=0)
     between = (1 + 1 / m) * np.cov(points, rowvar=False).reshape(within.shape) if m > 1 else np.zeros_like(within)
-    return points.mean(axis=0), within + between, rubin_degrees(np.diag(within), np.diag(between), m)
+    return points.mean(axis=0), within + between
 
 
-def rubin_degrees(within: np.ndarray, between: np.ndarray, m: int) -> np.ndarray:
-    """Degrees of freedom (m - 1)(1 + within / between)^2, at least 3 and at most 1e6; between has its factor 1 + 1/m already."""
+def rubin(values: np.ndarray, variances: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The same for single quantities: mean, standard error, and degrees of freedom (m - 1)(1 + within / between)^2, (k,) each.
+
+    values, variances: (m, k), one row per draw of the causes. Degrees are kept within 3 and 1e6.
+    """
+    m = len(values)
+    within = variances.mean(axis=0)
+    between = (1 + 1 / m) * values.var(axis=0, ddof=1) if m > 1 else np.zeros_like(within)
     ratio = within / np.maximum(between, 1e-12 * np.maximum(within, 1e-300))
-    return np.asarray(np.clip((max(m, 2) - 1) * (1 + ratio) ** 2, 3, 1e6))
+    degrees = np.clip((max(m, 2) - 1) * (1 + ratio) ** 2, 3, 1e6)
+    return values.mean(axis=0), np.sqrt(within + between), degrees
 
 
 def half_width(error: np.ndarray, degrees: np.ndarray, level: float) -> np.ndarray:

@@ -11,7 +11,7 @@ from fleetstats.diagnosis import CauseDraws
 from fleetstats.errors import BeyondData, Problem
 from fleetstats.histories import Histories
 from fleetstats.life.bands import averaged_band, mix_of
-from fleetstats.life.corrected import failed_draws, half_width, rubin_degrees
+from fleetstats.life.corrected import failed_draws, half_width, rubin
 from fleetstats.life.estimates import in_service
 from fleetstats.life.lives import LifeEstimates, SurvivalCurve
 from fleetstats.life.nonparametric import FEWEST_AT_RISK, count_lives, limits, observed_until, start_age
@@ -100,10 +100,7 @@ def _on_draws(
         counted = count_lives(rows.entry[chosen], exit[chosen], causes[chosen])
         where = np.searchsorted(counted.ages, ages, side="right")
         hazards[i], variances[i] = (np.concatenate([[0.0], line])[where] for line in (counted.hazard, counted.hazard_variance))
-    m = len(failed)
-    between = (1 + 1 / m) * hazards.var(axis=0, ddof=1) if m > 1 else np.zeros(len(ages))
-    within = variances.mean(axis=0)
-    return hazards.mean(axis=0), np.sqrt(within + between), rubin_degrees(within, between, m)
+    return rubin(hazards, variances)
 
 
 def _at_risk(entry: np.ndarray, exit: np.ndarray, ages: np.ndarray) -> np.ndarray:

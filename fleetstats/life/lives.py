@@ -20,7 +20,7 @@ class LifePopulation:
     assumption: empty, or the 'if' under which a conditional result stands. failures: expected true failures (corrected) or condemnations.
     reference: the group shape and scale belong to. scale_years: age by which 63.2 % of it would have failed.
     b10_years, b50_years: ages at which 10 % and 50 % would have failed, averaged over the units in service; estimate None: interval
-    or '> upper limit of what was seen' only.
+    or '> what was seen' only. A scale without a point: its ends differ by more than a factor 4.
     cautions: sentences that belong beside these numbers.
     """
 

@@ -56,7 +56,7 @@ class FailureModel:
 
     Cumulative hazard at age t: (t / exp(x b))^k + r e^l min(t, 0.5), k = exp(kap0 + r kap1), r = 1 for reconditioned.
     parameters: names of (b..., log shape, log shape difference, log early hazard). point: (p,) mean over the draws of the cause.
-    covariance: (p, p) within + between draws (Rubin). degrees: (p,) degrees of freedom of each.
+    covariance: (p, p) within + between draws (Rubin).
     draw_points: (m, p), draw_covariances: (m, p, p): the single fits. observed_years: per origin the age up to which 10 units were at risk.
     """
 
@@ -64,7 +64,6 @@ class FailureModel:
     parameters: tuple[str, ...]
     point: np.ndarray = field(repr=False)
     covariance: np.ndarray = field(repr=False)
-    degrees: np.ndarray = field(repr=False)
     draw_points: np.ndarray = field(repr=False)
     draw_covariances: np.ndarray = field(repr=False)
     observed_years: dict[str, float]

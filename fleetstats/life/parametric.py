@@ -11,6 +11,7 @@ from scipy.optimize import brentq
 from scipy.stats import chi2
 
 from fleetstats.errors import CannotAnswer, Problem
+from fleetstats.life.watch import under_watch
 
 FEWEST_FAILURES = 10
 
@@ -146,5 +147,5 @@ def recorded_weibull(entry: np.ndarray, exit: np.ndarray, failed: np.ndarray) ->
 
 def recorded_rows(tenures: pd.DataFrame) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """(entry, exit, condemned) of the tenures that were under observation, (n,) each, ages in years."""
-    seen = tenures[tenures["entered_years"] < tenures["ended_years"]]
-    return seen["entered_years"].to_numpy(float), seen["ended_years"].to_numpy(float), (seen["ending"] == "condemned").to_numpy(bool)
+    seen = under_watch(tenures)
+    return seen["entered_years"].to_numpy(float), seen["ended_years"].to_numpy(float), seen["condemned"].to_numpy(bool)

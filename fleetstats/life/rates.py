@@ -29,13 +29,13 @@ def needless_rates(histories: Histories, causes: CauseDraws, shops: pd.DataFrame
         remedy = "Bench-test at least 10 of the condemned units, drawn at random."
         raise CannotAnswer(Problem(what="needless removals cannot be told from failures: fewer than 10 bench verdicts", remedy=remedy))
     exposure, rng = _exposure(histories), np.random.default_rng(np.random.SeedSequence([causes.seed, 2]))
-    size = _size_of(histories.tenures, causes)
+    size, inside = _size_of(histories.tenures, causes), _exposed(histories, causes)
     by_depot = exposure.groupby(exposure["depot"].fillna("unknown"))["years"].sum()
     served = _served(histories, shops)
     years = {shop: float(by_depot.reindex(sorted(depots)).fillna(0).sum()) for shop, depots in served.items()}
 
     def rate(name: str, own: np.ndarray, group_years: float) -> GroupRate:
-        counts = causes.needless[:, own].sum(axis=1)
+        counts = causes.needless[:, own & inside].sum(axis=1)
         estimate = poisson_rate(counts, group_years, settings.level, rng, NEEDLESS)
         return GroupRate(group=name, events=float(counts.mean()), exposure_years=group_years, rate=estimate)
 
@@ -57,9 +57,10 @@ def outside_fault_rates(histories: Histories, causes: CauseDraws, settings: Sett
     exposure, events = _exposure(histories), histories.component_events
     complaints = size_class(events.loc[events["cooling_complaint"].fillna(False).astype(bool), "size_l"])
     condemned, rng = _size_of(histories.tenures, causes), np.random.default_rng(np.random.SeedSequence([causes.seed, 3]))
+    inside = _exposed(histories, causes)
 
     def needless(own: np.ndarray) -> np.ndarray:
-        return causes.needless[:, own].sum(axis=1) if causes.anchored else np.zeros(1, dtype=int)
+        return causes.needless[:, own & inside].sum(axis=1) if causes.anchored else np.zeros(1, dtype=int)
 
     def rate(name: str, released: int, own: np.ndarray, years: float) -> GroupRate:
         counts = released + needless(own)
@@ -99,6 +100,13 @@ def _size_of(tenures: pd.DataFrame, causes: CauseDraws) -> np.ndarray:
     """(n,) size class of every condemned tenure, in the order of the draws."""
     sizes = tenures.set_index("tenure_id")["size_l"].reindex(causes.tenure_ids)
     return size_class(sizes)
+
+
+def _exposed(histories: Histories, causes: CauseDraws) -> np.ndarray:
+    """(n,) True where a condemned tenure ended within the vehicle-years under observation; the others have no exposure to be held against."""
+    windows = histories.exposure.groupby("vehicle_id").agg(first=("from", "min"), last=("to", "max"))
+    ended = histories.tenures.set_index("tenure_id").loc[causes.tenure_ids, ["vehicle_id", "ended"]].join(windows, on="vehicle_id")
+    return ((ended["ended"] >= ended["first"]) & (ended["ended"] <= ended["last"])).to_numpy(bool)
 
 
 def _served(histories: Histories, shops: pd.DataFrame) -> dict[str, set[str]]:

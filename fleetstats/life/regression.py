@@ -10,6 +10,7 @@ import pandas as pd
 from fleetstats.errors import CannotAnswer, Problem
 from fleetstats.life.likelihood import LifeData, Points, derivatives, log_likelihood, points
 from fleetstats.life.model import Covariates, size_class
+from fleetstats.life.watch import under_watch
 
 FEWEST_PER_SIZE = 10
 MOST_STEPS = 100
@@ -39,13 +40,13 @@ class LifeRows:
 
 def life_rows(tenures: pd.DataFrame) -> LifeRows:
     """Rows of new and reconditioned units that were under observation at all; tenures of unknown origin are left out."""
-    seen = tenures[(tenures["entered_years"] < tenures["ended_years"]) & tenures["origin"].isin(["new", "reconditioned"])]
+    seen = under_watch(tenures[tenures["origin"].isin(["new", "reconditioned"])])
     covariates = covariates_of(seen)
     entry, exit = seen["entered_years"].to_numpy(float), seen["ended_years"].to_numpy(float)
     last_good = np.clip(seen["last_good_years"].to_numpy(float), entry, exit)
     return LifeRows(
         tenure_ids=seen["tenure_id"].to_numpy(dtype=str), covariates=covariates, matrix=covariates.matrix(seen), entry=entry, exit=exit,
-        last_good=last_good, condemned=(seen["ending"] == "condemned").to_numpy(bool),
+        last_good=last_good, condemned=seen["condemned"].to_numpy(bool),
         at_inspection=(seen["detection"] == "inspection").fillna(False).to_numpy(bool) & (last_good < exit),
     )
 
@@ -54,7 +55,7 @@ def covariates_of(seen: pd.DataFrame) -> Covariates:
     """Size classes with at least 10 condemned units get a column (the commonest is the reference); heat where it varies."""
     sizes = pd.Series(size_class(seen["size_l"]))
     common = sizes.value_counts(sort=False).sort_values(ascending=False, kind="stable").index
-    condemned = sizes[(seen["ending"] == "condemned").to_numpy(bool)].value_counts()
+    condemned = sizes[seen["condemned"].to_numpy(bool)].value_counts()
     named = tuple(str(s) for s in common[1:] if condemned.get(s, 0) >= FEWEST_PER_SIZE)
     hot = seen["hot"].fillna(False)
     return Covariates(sizes=named, reference_size=str(common[0]) if len(common) else "unknown", hot=bool(hot.any() and not hot.all()))

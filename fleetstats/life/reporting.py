@@ -9,7 +9,7 @@ import pandas as pd
 
 from fleetstats.errors import CannotAnswer
 from fleetstats.life.bands import Band, averaged_band
-from fleetstats.life.corrected import half_width
+from fleetstats.life.corrected import half_width, rubin
 from fleetstats.life.lives import LifePopulation
 from fleetstats.life.model import FailureModel
 from fleetstats.life.nonparametric import observed_until
@@ -31,11 +31,11 @@ def age_estimate(ends: tuple[float | None, float | None, float | None], observed
 
     ends: point, lower, upper in years, None: beyond reach. observed: the largest age with 10 units at risk.
     No point where it lies beyond `observed`, where the ends differ by more than a factor 4, or `point` is False;
-    only '> observed' (upper None) where even the lower end lies beyond.
+    only '> observed' (upper None) where even the lower end lies beyond, and nothing where 10 units never were at risk (`observed` 0).
     """
     middle, lower, upper = ends
     if lower is None or lower > observed:
-        return Estimate(estimate=None, lower=observed, upper=None, level=level, method=f"{method}; beyond the ages observed", unit="years")
+        return Estimate(estimate=None, lower=observed or None, upper=None, level=level, method=f"{method}; beyond the ages observed", unit="years")
     wide = upper is None or upper > WIDEST * lower
     shown = middle if point and not wide and middle is not None and middle <= observed else None
     return Estimate(estimate=shown, lower=lower, upper=upper, level=level, method=method, unit="years")
@@ -44,7 +44,7 @@ def age_estimate(ends: tuple[float | None, float | None, float | None], observed
 def corrected_population(model: FailureModel, mix: tuple[pd.DataFrame, np.ndarray], origin: str, failures: float, level: float) -> LifePopulation:
     """The corrected life of one origin; mix: units in service (rows, shares) with this origin set."""
     band = averaged_band(model, *mix, level)
-    observed, few = model.observed_years[origin], origin == "reconditioned" and failures < FEWEST_FOR_EARLY_POINT
+    observed, few = model.observed_years[origin], _too_few_for_early_point(origin, failures)
     shape, scale = _shape_and_scale(model, origin, level)
     return LifePopulation(
         origin=origin, basis="corrected", failures=failures, reference=f"{origin} units, {model.covariates.reference}", shape=shape, scale_years=scale,
@@ -54,21 +54,26 @@ def corrected_population(model: FailureModel, mix: tuple[pd.DataFrame, np.ndarra
 
 
 def _shape_and_scale(model: FailureModel, origin: str, level: float) -> tuple[Estimate, Estimate]:
-    """Of the reference group, intervals on the log scale; combined over the draws of the cause."""
+    """Of the reference group, combined over the draws of the cause."""
     p, r = len(model.covariates.names), float(origin == "reconditioned")
     rows = np.zeros((2, len(model.point)))
     rows[0, p], rows[0, p + 1] = 1.0, r
     rows[1, 0], rows[1, 1] = 1.0, r
-    values = rows @ model.point
-    error = np.sqrt(np.einsum("ij,jk,ik->i", rows, model.covariance, rows))
-    degrees = np.array([model.degrees[p : p + 1 + int(r)].min(), model.degrees[: 1 + int(r)].min()])
-    width = half_width(error, degrees, level)
-    method = "Weibull with covariates on draws of the cause, log scale, t"
-    made = [
-        Estimate(estimate=float(np.exp(v)), lower=float(np.exp(v - w)), upper=float(np.exp(v + w)), level=level, method=method, unit=unit)
-        for v, w, unit in zip(values, width, ("", "years"), strict=True)
-    ]
-    return made[0], made[1]
+    logs, error, degrees = rubin(model.draw_points @ rows.T, np.einsum("ij,mjk,ik->mi", rows, model.draw_covariances, rows))
+    return _from_logs(logs, half_width(error, degrees, level), level, "Weibull with covariates on draws of the cause, log scale, t")
+
+
+def _from_logs(logs: np.ndarray, width: np.ndarray, level: float, method: str) -> tuple[Estimate, Estimate]:
+    """Shape and scale from their logs and half widths, (2,) each; no point of a scale whose ends differ by more than a factor 4."""
+    (shape, low_shape, high_shape), (scale, low_scale, high_scale) = np.exp([logs, logs - width, logs + width]).T.tolist()
+    return (
+        Estimate(estimate=shape, lower=low_shape, upper=high_shape, level=level, method=method, unit=""),
+        Estimate(estimate=scale if high_scale <= WIDEST * low_scale else None, lower=low_scale, upper=high_scale, level=level, method=method, unit="years"),
+    )
+
+
+def _too_few_for_early_point(origin: str, failures: float) -> bool:
+    return origin == "reconditioned" and failures < FEWEST_FOR_EARLY_POINT
 
 
 def _cautions(model: FailureModel, origin: str, failures: float, band: Band) -> tuple[str, ...]:
@@ -76,7 +81,7 @@ def _cautions(model: FailureModel, origin: str, failures: float, band: Band) -> 
     pooled = model.covariance[len(model.covariates.names) + 1, len(model.covariates.names) + 1] == 0
     if pooled:
         notes.append("New and reconditioned units share one shape: one of them has fewer than 10 expected failures.")
-    if origin == "reconditioned" and failures < FEWEST_FOR_EARLY_POINT:
+    if _too_few_for_early_point(origin, failures):
         notes.append(f"About {failures:.0f} true failures: B10 is given as an interval only.")
     upper = band.quantile(0.5)[2]
     observed = model.observed_years[origin]
@@ -101,18 +106,14 @@ def recorded_populations(tenures: pd.DataFrame, level: float) -> tuple[list[Life
 
 def recorded_population(fit: WeibullFit, origin: str, condemned: int, observed: float, level: float) -> LifePopulation:
     """A single Weibull as a population."""
-    def ages(share: float) -> Estimate:
-        return age_estimate(_inverted(fit, share, level), observed, level, RECORDED)
+    def ages(share: float, *, point: bool = True) -> Estimate:
+        return age_estimate(_inverted(fit, share, level), observed, level, RECORDED, point=point)
 
     width = half_width(np.sqrt(np.diag(fit.log_covariance)), np.array([1e6, 1e6]), level)
-    logs = np.log([fit.shape, fit.scale])
-    made = [
-        Estimate(estimate=float(np.exp(v)), lower=float(np.exp(v - w)), upper=float(np.exp(v + w)), level=level, method="Weibull, log scale, normal", unit=unit)
-        for v, w, unit in zip(logs, width, ("", "years"), strict=True)
-    ]
+    shape, scale = _from_logs(np.log([fit.shape, fit.scale]), width, level, "Weibull, log scale, normal")
     return LifePopulation(
-        origin=origin, basis="as_recorded", failures=float(condemned), reference=f"all {origin} units", shape=made[0], scale_years=made[1],
-        b10_years=ages(0.1), b50_years=ages(0.5), cautions=("Counts needless removals as failures; shown beside the corrected life only.",),
+        origin=origin, basis="as_recorded", failures=float(condemned), reference=f"all {origin} units", shape=shape, scale_years=scale,
+        b10_years=ages(0.1, point=not _too_few_for_early_point(origin, condemned)), b50_years=ages(0.5), cautions=("Counts needless removals as failures; shown beside the corrected life only.",),
     )
 
 

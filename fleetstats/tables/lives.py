@@ -18,6 +18,7 @@ TENURES = Table(name="tenures", meaning="one unit's stay in one vehicle", key=("
     "entered_years": Column(kind="float", meaning="age when it came under observation (left truncation)", unit="years (365.25 d)", low=0, nullable=False),
     "ended_years": Column(kind="float", meaning="age when the tenure ended or was last known to work", unit="years (365.25 d)", low=0, nullable=False),
     "last_good_years": Column(kind="float", meaning="last age at which it was known to work; below ended_years for faults found at an inspection", unit="years (365.25 d)", low=0, nullable=False),
+    "watched_to_years": Column(kind="float", meaning="age at which the records of the vehicle's shops end; what came later is known by chance and is no event of a life", unit="years (365.25 d)", low=0),
     "ending": Column(kind="string", meaning="why the stay ended", values=ENDINGS, nullable=False),
     "detection": Column(kind="string", meaning="how the fault of a condemned unit was met", values=("in use", "inspection")),
     "symptom": Column(kind="string", meaning="complaint code at the ending"),

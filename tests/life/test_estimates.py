@@ -88,7 +88,22 @@ def test_an_origin_with_few_failures_borrows_the_shape_and_says_so():
     reconditioned, new = lives.population("reconditioned", "corrected"), lives.population("new", "corrected")
     assert reconditioned.shape.estimate == pytest.approx(new.shape.estimate)
     assert reconditioned.b10_years.estimate is None
+    assert reconditioned.scale_years.estimate is None, "its ends lie more than a factor 4 apart"
+    assert reconditioned.scale_years.upper > 4 * reconditioned.scale_years.lower
+    assert new.scale_years.estimate is not None
     assert any("share one shape" in text for text in reconditioned.cautions)
+
+
+def test_the_recorded_life_of_few_reconditioned_units_has_no_point_of_b10_either():
+    """Between 10 and 30 condemned reconditioned units: an interval only; the other numbers stand."""
+    frame = FLEET.histories.tenures
+    few = frame["origin"] == "reconditioned"
+    condemned = (few & (frame["ending"] == "condemned")).cumsum()
+    histories = histories_of(frame[~few | (condemned <= 25)].reset_index(drop=True))
+    recorded = estimate_life(histories, draw_causes(histories, SETTINGS), SETTINGS).population("reconditioned", "as_recorded")
+    assert 10 <= recorded.failures < 30
+    assert recorded.b10_years.estimate is None
+    assert 0 < recorded.b10_years.lower < recorded.b10_years.upper
 
 
 def test_units_of_unknown_origin_are_left_out_and_counted():
@@ -112,6 +127,12 @@ def test_what_may_be_said_of_an_age_observed_to_eight_years(ends, wanted):
     """A point only within the ages seen and with ends within a factor 4; only '> 8' where even the lower end lies beyond."""
     made = age_estimate(ends, 8.0, 0.9, "test")
     assert (made.estimate, made.lower, made.upper) == wanted
+
+
+def test_nothing_is_said_of_an_age_where_ten_units_were_never_seen():
+    """'More than 0 years' is no answer."""
+    made = age_estimate((3.0, 2.0, 4.0), 0.0, 0.9, "test")
+    assert (made.estimate, made.lower, made.upper) == (None, None, None)
 
 
 def test_lives_repeat_with_their_seed():

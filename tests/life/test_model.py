@@ -8,13 +8,13 @@ import pytest
 from scipy.stats import t as student
 
 from fleetstats.life.bands import Band, averaged_band, mix_of
-from fleetstats.life.corrected import combine
+from fleetstats.life.corrected import combine, rubin
 from fleetstats.life.model import Covariates, FailureModel
 
 POINT = np.array([np.log(12.0), -0.3, -0.1, -0.2, np.log(1.9), -0.15, np.log(0.12)])
 SPREAD = np.diag([0.01, 0.02, 0.01, 0.01, 0.005, 0.02, 0.2])
 MODEL = FailureModel(
-    covariates=Covariates(sizes=("190",), reference_size="110", hot=True), parameters=tuple("abcdefg"), point=POINT, covariance=SPREAD, degrees=np.full(7, 1e6),
+    covariates=Covariates(sizes=("190",), reference_size="110", hot=True), parameters=tuple("abcdefg"), point=POINT, covariance=SPREAD,
     draw_points=POINT[None], draw_covariances=SPREAD[None], observed_years={"new": 10.0, "reconditioned": 6.0},
 )
 HOT = pd.array([True, False, pd.NA], dtype="boolean")
@@ -85,5 +85,8 @@ def test_a_line_that_never_gets_there_has_no_age():
 
 def test_rubins_rules_worked_by_hand():
     """Points 1, 2, 3 with variance 0.5 each: mean 2, total 0.5 + (1 + 1/3) 1 = 1.8333, degrees 2 (1 + 0.5/1.3333)^2 = 3.7813."""
-    point, total, degrees = combine(np.array([[1.0], [2.0], [3.0]]), np.full((3, 1, 1), 0.5))
-    assert (point[0], total[0, 0], degrees[0]) == pytest.approx((2.0, 1.8333333, 3.78125), rel=1e-6)
+    values, variances = np.array([[1.0], [2.0], [3.0]]), np.full((3, 1), 0.5)
+    point, error, degrees = rubin(values, variances)
+    assert (point[0], error[0] ** 2, degrees[0]) == pytest.approx((2.0, 1.8333333, 3.78125), rel=1e-6)
+    mean, covariance = combine(values, variances[:, :, None])
+    assert (mean[0], covariance[0, 0]) == pytest.approx((2.0, 1.8333333), rel=1e-6)

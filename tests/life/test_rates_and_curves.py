@@ -1,5 +1,7 @@
 """Rates per vehicle-year and the curves of the report."""
 
+import dataclasses
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -23,7 +25,7 @@ NO_SHOPS = tables.SHOPS.empty()
 def with_exposure(events=0):
     """The fleet with 5 years for every vehicle at its depot and `events` complaints released at depot 7."""
     seen = FLEET.histories.tenures.groupby("vehicle_id", as_index=False).agg(depot=("depot", "first"), size_l=("size_l", "first"))
-    exposure = seen.assign(years=5.0, **{"from": pd.Timestamp("2020-01-01"), "to": pd.Timestamp("2024-12-31")})
+    exposure = seen.assign(years=5.0, **{"from": FLEET.histories.tenures["installed"].min(), "to": FLEET.histories.tenures["ended"].max()})
     complaints = pd.DataFrame({
         "visit_id": [f"e{i}" for i in range(events)], "vehicle_id": "v00000", "date": pd.Timestamp("2021-06-01"), "cooling_complaint": True, "size_l": 110.0,
         "shop": "shop 7", "depot": "depot 7",
@@ -42,6 +44,15 @@ def test_needless_removals_over_vehicle_years_by_hand():
     assert shop.exposure_years == pytest.approx(5 * (histories.exposure["depot"] == "depot 7").sum())
     assert shop.rate.lower < shop.rate.estimate < shop.rate.upper
     assert sum(r.events for r in rates.by_size) == pytest.approx(rates.overall.events)
+
+
+def test_removals_outside_the_vehicle_years_are_not_counted():
+    """A window that ends the day before the first removal leaves no needless removal to be held against it."""
+    histories = with_exposure()
+    first = histories.tenures.loc[histories.tenures["ending"] == "condemned", "ended"].min()
+    early = histories.exposure.assign(to=first - pd.Timedelta(days=1))
+    rates = needless_rates(dataclasses.replace(histories, exposure=early), CAUSES, NO_SHOPS, SETTINGS)
+    assert rates.overall.events == 0
 
 
 def test_a_shop_that_serves_two_depots_is_held_against_both():
