@@ -39,7 +39,8 @@ def study_fleet(seed: int) -> list[dict[str, object]]:
     for population in lives.populations:
         for name in ("b10_years", "b50_years"):
             rows.append(_row(seed, f"{name}, {population.origin}, {population.basis}", life[population.origin][name], getattr(population, name)))
-    return rows + [_anchor(seed, shop) for shop in audit.by_shop if shop.tested >= FEW]
+    units = pd.DataFrame(truth["units"]).groupby("shop")["needless"].mean()
+    return rows + [_anchor(seed, shop, float(units[shop.shop])) for shop in audit.by_shop if shop.tested >= FEW]
 
 
 def study(seeds: range, jobs: int = 2) -> pd.DataFrame:
@@ -65,8 +66,9 @@ def _row(seed: int, quantity: str, truth: float, found: Estimate | None) -> dict
     return {"seed": seed, "quantity": quantity, "truth": truth, "estimate": found.estimate, "lower": found.lower, "upper": found.upper, "inside": inside}
 
 
-def _anchor(seed: int, shop: object) -> dict[str, object]:
+def _anchor(seed: int, shop: object, true_share: float) -> dict[str, object]:
     """The share of a well-benched shop against the interval of its own bench counts."""
     bench, share = shop.by_bench, shop.corrected.estimate
     return {"seed": seed, "quantity": "shop against its own bench", "truth": None, "estimate": share, "lower": bench.lower, "upper": bench.upper,
-            "inside": bench.lower <= share <= bench.upper}
+            "inside": bench.lower <= share <= bench.upper, "shop": shop.shop, "condemned": shop.condemned, "tested": shop.tested, "no_fault": shop.no_fault,
+            "true_share": true_share}

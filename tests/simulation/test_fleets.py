@@ -20,7 +20,7 @@ def test_intervals_hold_the_truth_in_eighty_of_a_hundred_fleets():
     depart from the fitted model; the share of no shop with 20 or more verdicts lies outside the interval of its own bench counts."""
     rows = study(SEEDS)
     table = summary(rows)
-    _write(table)
+    _write(table, rows)
     inside = table.set_index("quantity")["inside"]
     fleets = table.set_index("quantity")["fleets"]
     assert inside["shop against its own bench"] == fleets["shop against its own bench"]
@@ -29,11 +29,19 @@ def test_intervals_hold_the_truth_in_eighty_of_a_hundred_fleets():
     assert inside["b10_years, new, as_recorded"] < 20
 
 
-def _write(table) -> None:
+def _write(table, rows) -> None:
     """Put the figures between the marks of RESULTS.md, whether they please or not."""
     head, _, tail = RESULTS.read_text(encoding="utf-8").split(MARK)
     versions = ", ".join(f"{name} {version(name)}" for name in ("numpy", "scipy", "pandas", "lifelines", "statsmodels"))
     lines = ["", f"Made on {dt.date.today()}, Python {platform.python_version()}, {versions}; seeds {SEEDS[0]} to {SEEDS[-1]}.", ""]
     lines += ["| " + " | ".join(table.columns) + " |", "|" + "---|" * len(table.columns)]
-    lines += ["| " + " | ".join(str(cell) for cell in row) + " |" for row in table.itertuples(index=False)]
+    lines += _lines(table)
+    misses = rows[(rows["quantity"] == "shop against its own bench") & (rows["inside"] == False)]  # noqa: E712 (None is no miss)
+    names = ["seed", "shop", "condemned", "tested", "no_fault", "lower", "upper", "estimate", "true_share"]
+    lines += ["", "Shops outside the interval of their own bench counts:", "", "| " + " | ".join(names) + " |", "|" + "---|" * len(names)]
+    lines += _lines(misses[names].astype({"condemned": int, "tested": int, "no_fault": int}).round(3))
     RESULTS.write_text(f"{head}{MARK}\n" + "\n".join(lines) + f"\n\n{MARK}{tail}", encoding="utf-8")
+
+
+def _lines(table) -> list[str]:
+    return ["| " + " | ".join(str(cell) for cell in row) + " |" for row in table.itertuples(index=False)]
