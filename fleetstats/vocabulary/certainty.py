@@ -21,6 +21,7 @@ class Cues:
         doubt = forms((*language.suspecting, *language.recommending))
         self._before = (("ruled out", forms(language.denying)), ("suspected", doubt), ("inferred", forms(language.inferring)))
         self._behind = (("ruled out", forms(language.denied_by)), ("suspected", forms((*language.suspected_by, *language.recommended_by))))
+        self._claiming = forms(language.claiming)
         self._past = forms(language.past)
         self._ending = forms(language.ending)
         self._joining = frozenset(language.joining)
@@ -36,6 +37,8 @@ class Cues:
         for certainty, cues in self._behind:
             if _any(cues, behind) and not (certainty == "ruled out" and facet == "action"):
                 return certainty
+        if facet == "finding" and _any(self._claiming, before):
+            return "suspected"
         if facet == "item" and "@ok" in behind[:1]:
             return "ruled out"
         return "inferred" if facet == "action" and _any(self._past, [*before, *behind]) else "stated"

@@ -25,6 +25,8 @@ class Entry(Document):
     phrases: tuple[str, ...] = ()
     suspected: tuple[str, ...] = Field((), description="phrases that recommend or suspect it")
     ruled_out: tuple[str, ...] = Field((), description="phrases that deny it")
+    unnamed: tuple[str, ...] = Field((), description="phrases that name no item; they speak of one of `others` where that is named beside them")
+    others: tuple[str, ...] = Field((), description="codes and words to which an unnamed phrase belongs rather than to this code")
     not_phrases: tuple[str, ...] = Field((), description="counter-examples: phrases that look like it and are not")
     item: str | None = Field(None, description="item that a finding or action is about")
     group: Literal["leak", "no cooling", "weak", "other"] | None = Field(None, description="symptoms: group of the complaint")
@@ -66,6 +68,7 @@ class Language(Document):
     denied_by: tuple[str, ...] = Field(description="words behind a code that deny it")
     suspecting: tuple[str, ...]
     suspected_by: tuple[str, ...] = Field(description="words behind a code that make it a suspicion")
+    claiming: tuple[str, ...] = Field(description="words before a finding that tell who else says it: a suspicion")
     inferring: tuple[str, ...]
     recommending: tuple[str, ...]
     recommended_by: tuple[str, ...]

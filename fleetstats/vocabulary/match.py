@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-CERTAINTIES = ("stated", "inferred", "suspected", "ruled out")
-
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Match:
-    """One code found: its facet, how sure the text is of it, and the place in the text (start, end in signs)."""
+    """One code found: its facet, how sure the text is of it (stated, inferred, suspected, ruled out), and the place in the text (start, end in signs)."""
 
     code: str
     facet: str

@@ -11,6 +11,7 @@ import pandas as pd
 from fleetstats.vocabulary.certainty import Cues
 from fleetstats.vocabulary.entries import Entry, Language
 from fleetstats.vocabulary.match import Match, Recognition
+from fleetstats.vocabulary.naming import COMMA, belongs_elsewhere, taken_back
 from fleetstats.vocabulary.sequence import Sequencer, Unit
 from fleetstats.vocabulary.trie import Trie, is_number
 from fleetstats.vocabulary.words import Word
@@ -19,9 +20,6 @@ REACH = 4
 """Units between a word and the item it is composed with."""
 
 POINTING = ("one", "unit", "autre")
-COMMA = 2
-"""What a comma between them counts."""
-
 LONGEST_RUN = 6
 ADJECTIVE = "@fridge"
 """A term that, next to the name of a part, only says where the part sits."""
@@ -29,11 +27,12 @@ ADJECTIVE = "@fridge"
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """What a phrase stands for; code None: a counter-example. certainty: its own, None to be read from the words around."""
+    """What a phrase stands for; code None: a counter-example. certainty: its own, None to be read from the words around. unnamed: it names no item."""
 
     code: str | None
     facet: str
     certainty: str | None = None
+    unnamed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +72,7 @@ class Vocabulary:
     def __init__(self, entries: Mapping[str, tuple[str, Entry]], language: Language, taught: Mapping[str, Sequence[str]] | None = None) -> None:
         self.entries = dict(entries)
         taught = taught or {}
-        every = [phrase for _, entry in entries.values() for phrase in (*entry.phrases, *entry.suspected, *entry.ruled_out, *entry.not_phrases)]
+        every = [phrase for _, entry in entries.values() for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases)]
         self._sequencer = Sequencer(language, [*every, *(phrase for phrases in taught.values() for phrase in phrases)])
         self._cues = Cues(language, self._sequencer)
         self._taught: Trie[Phrase] = Trie()
@@ -89,6 +88,7 @@ class Vocabulary:
     def _add(self, code: str, facet: str, entry: Entry) -> None:
         self._add_phrases(self._phrases, entry.not_phrases, Phrase(None, "none"))
         self._add_phrases(self._phrases, entry.phrases, Phrase(code, facet))
+        self._add_phrases(self._phrases, entry.unnamed, Phrase(code, facet, unnamed=True))
         self._add_phrases(self._phrases, entry.suspected, Phrase(code, facet, "suspected"))
         self._add_phrases(self._phrases, entry.ruled_out, Phrase(code, facet, "ruled out"))
         self._add_phrases(self._phrases, entry.passed, Phrase(code, "pass"))
@@ -137,12 +137,24 @@ class Vocabulary:
         taken = [False] * len(units)
         for span in spans:
             taken[span.start:span.end] = [True] * (span.end - span.start)
+        spans = [span for span in spans if not (span.phrase.unnamed and self._elsewhere(span, spans, units, taken))]
         spans += self._compose(units, spans, taken)
         forms = [word.form for word in words]
         matches = [self._match(span, spans, units, taken, forms) for span in spans if span.phrase.code is not None]
         matches.sort(key=lambda match: (match.start, match.end, match.code))
+        matches = taken_back(matches)
         free = frozenset(unit.form for unit, used in zip(units, taken, strict=True) if unit.form[0] == "@" and not used)
         return Recognition(text=text, matches=tuple(matches), terms=terms, free_terms=free, unmatched=self._unmatched(text, words, units, taken))
+
+    def _elsewhere(self, span: Span, spans: list[Span], units: list[Unit], taken: list[bool]) -> bool:
+        """'regulator leaking' is no leak of the cooling unit: an unnamed finding goes to what is named beside it."""
+        entry = self.entries[span.phrase.code or ""][1]
+        known = [(other, other.phrase.code, self.item(other.phrase.code)) for other in spans if other.phrase.code and other is not span]
+        others = [(other.start, other.end) for other, code, item in known
+                  if (other.phrase.facet == "vehicle" or code in entry.others or item in entry.others) and not self.entries[code][1].sound]
+        others += [(place, place + 1) for place, unit in enumerate(units) if not taken[place] and unit.form in entry.others]
+        own = [(other.start, other.end) for other, code, item in known if item in entry.with_items or self.entries[code][1].group == "leak"]
+        return belongs_elsewhere(units, (span.start, span.end), others, own)
 
     def _match(self, span: Span, spans: list[Span], units: list[Unit], taken: list[bool], forms: list[str]) -> Match:
         certainty = span.phrase.certainty or self._cues.certainty(units, taken, span.start, span.end, span.phrase.facet, forms)

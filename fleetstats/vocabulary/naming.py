@@ -1,0 +1,42 @@
+"""Whose fault a phrase tells that names no item, and which findings a later denial takes back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fleetstats.vocabulary.match import Match
+from fleetstats.vocabulary.sequence import Unit
+
+COMMA = 2
+"""What a comma between two words counts."""
+
+
+def belongs_elsewhere(units: Sequence[Unit], span: tuple[int, int], others: Sequence[tuple[int, int]], own: Sequence[tuple[int, int]]) -> bool:
+    """Whether the words at units start..end of `span` speak of something else: 'regulator leaking', 'leak at the gas valve'.
+
+    others, own: places of what it may belong to and of what makes it ours, as unit ranges. What was named nearest in the sentence counts, before rather than
+    behind; behind it only what stands in the same part. Where nothing of ours is named in the whole text, another sentence counts as well.
+    """
+    foreign = min((_distance(units, span, place) for place in others if _reaches(units, span, place)), default=None)
+    ours = min((_distance(units, span, place) for place in own if _reaches(units, span, place)), default=None)
+    if foreign is None:
+        return not own and any(place[1] <= span[0] for place in others)
+    return ours is None or foreign < ours
+
+
+def _reaches(units: Sequence[Unit], span: tuple[int, int], place: tuple[int, int]) -> bool:
+    here, there = units[span[0]], units[place[0]]
+    return here.sentence == there.sentence and (place[1] <= span[0] or here.part == there.part)
+
+
+def _distance(units: Sequence[Unit], span: tuple[int, int], place: tuple[int, int]) -> tuple[int, bool]:
+    behind = place[0] >= span[1]
+    gap = place[0] - span[1] if behind else span[0] - place[1]
+    return gap + COMMA * abs(units[span[0]].part - units[place[0]].part), behind
+
+
+def taken_back(matches: Sequence[Match]) -> list[Match]:
+    """The matches in order of place, with a finding ruled out where the same finding is denied behind it."""
+    last_denied = {match.code: match.start for match in matches if match.facet == "finding" and match.certainty == "ruled out"}
+    return [replace(match, certainty="ruled out") if match.facet == "finding" and match.start < last_denied.get(match.code, -1) else match for match in matches]
