@@ -113,7 +113,8 @@ def recorded_population(fit: WeibullFit, origin: str, condemned: int, observed: 
     shape, scale = _from_logs(np.log([fit.shape, fit.scale]), width, level, "Weibull, log scale, normal")
     return LifePopulation(
         origin=origin, basis="as_recorded", failures=float(condemned), reference=f"all {origin} units", shape=shape, scale_years=scale,
-        b10_years=ages(0.1, point=not _too_few_for_early_point(origin, condemned)), b50_years=ages(0.5), cautions=("Counts needless removals as failures; shown beside the corrected life only.",),
+        b10_years=ages(0.1, point=not _too_few_for_early_point(origin, condemned)), b50_years=ages(0.5),
+        cautions=("Counts needless removals as failures; shown beside the corrected life only.",),
     )
 
 

@@ -59,7 +59,7 @@ def lives(sd: float = 1e-9) -> LifeEstimates:
     model = FailureModel(
         covariates=Covariates(sizes=(), reference_size="150", hot=False),
         parameters=("intercept", "reconditioned", "log shape", "difference", "log early hazard"),
-        point=point, covariance=covariance, degrees=np.full(5, 100.0), draw_points=point[None], draw_covariances=covariance[None],
+        point=point, covariance=covariance, draw_points=point[None], draw_covariances=covariance[None],
         observed_years={"new": 12.0, "reconditioned": 8.0},
     )
     return LifeEstimates(populations=(), conditional=(), failure_rate=None, model=model, refused=())
