@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from fleetstats.vocabulary.entries import Entry
 from fleetstats.vocabulary.match import Match
 from fleetstats.vocabulary.sequence import Unit
 
@@ -36,7 +37,21 @@ def _distance(units: Sequence[Unit], span: tuple[int, int], place: tuple[int, in
     return gap + COMMA * abs(units[span[0]].part - units[place[0]].part), behind
 
 
-def taken_back(matches: Sequence[Match]) -> list[Match]:
-    """The matches in order of place, with a finding ruled out where the same finding is denied behind it."""
-    last_denied = {match.code: match.start for match in matches if match.facet == "finding" and match.certainty == "ruled out"}
-    return [replace(match, certainty="ruled out") if match.facet == "finding" and match.start < last_denied.get(match.code, -1) else match for match in matches]
+def taken_back(matches: Sequence[Match], entries: Mapping[str, tuple[str, Entry]]) -> list[Match]:
+    """The matches in order of place, with a finding ruled out where it is denied behind and nothing was done about its item in between.
+
+    A finding on the cooling unit is denied by the check of it that was passed, too: 'unit leaking, checked, no leak found'.
+    """
+    return [replace(match, certainty="ruled out") if _denied(match, matches[place + 1:], entries) else match for place, match in enumerate(matches)]
+
+
+def _denied(match: Match, behind: Sequence[Match], entries: Mapping[str, tuple[str, Entry]]) -> bool:
+    if match.facet != "finding" or match.certainty == "ruled out":
+        return False
+    entry = entries[match.code][1]
+    for other in behind:
+        if other.facet == "action" and other.certainty == "stated" and entries[other.code][1].item in (entry.item, "FRIDGE"):
+            return False
+        if (other.code == match.code and other.certainty == "ruled out") or (entry.item == "CU" and other.facet == "pass" and other.code == entry.check):
+            return True
+    return False

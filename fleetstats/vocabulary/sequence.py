@@ -38,8 +38,8 @@ class Sequencer:
                 self._terms.add(words, name)
                 known |= set(words)
         self.term_words = frozenset(known)
-        for phrase in (*phrases, *language.denying, *language.suspecting, *language.recommending, *language.claiming, *language.inferring, *language.past, *language.ending,
-                       *language.denied_by, *language.suspected_by, *language.recommended_by, *language.joining):
+        for phrase in (*phrases, *language.claiming, *language.denying, *language.suspecting, *language.recommending, *language.inferring, *language.past,
+                       *language.ending, *language.denied_by, *language.suspected_by, *language.recommended_by, *language.joining):
             known |= set(self._kept_forms(phrase))
         self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored)
         self._context: dict[str, list[Context]] = {}

@@ -142,7 +142,7 @@ class Vocabulary:
         forms = [word.form for word in words]
         matches = [self._match(span, spans, units, taken, forms) for span in spans if span.phrase.code is not None]
         matches.sort(key=lambda match: (match.start, match.end, match.code))
-        matches = taken_back(matches)
+        matches = taken_back(matches, self.entries)
         free = frozenset(unit.form for unit, used in zip(units, taken, strict=True) if unit.form[0] == "@" and not used)
         return Recognition(text=text, matches=tuple(matches), terms=terms, free_terms=free, unmatched=self._unmatched(text, words, units, taken))
 

@@ -181,3 +181,70 @@ def test_groups_of_complaints():
     assert [symptom_group(code) for code in ("SYM_AMMONIA", "SYM_RESIDUE", "SYM_NOCOOL_AC", "SYM_BOXWARM", "SYM_GURGLE")] == ["leak", "leak",
         "no cooling", "weak", "other"]
     assert "ammonia" in definition("SYM_AMMONIA").lower()
+
+
+@pytest.mark.parametrize("text", [
+    "gas smell near fridge, regulator leaking, replaced", "leak at gas valve", "leaking gas hose", "fridge ok, hose leaking",
+    "cu checked, leak found at regulator",
+    "flue rusted through", "water at gasket, leaking", "Gas valve checked. Leak found.",
+])
+def test_a_leak_belongs_to_what_is_named_beside_it(text: str):
+    """Regulators, hoses, valves and seals leak too; such a leak must condemn no cooling unit and take none out."""
+    assert not [code for code in found(text) if code.startswith(("FND_CU", "ACT_CU"))]
+
+
+@pytest.mark.parametrize("text", [
+    "leak found", "cu checked, leak found", "ammonia smell, leak found", "elem 64 ohm ok, leak confirmed",
+    "regulator ok. cooling unit leaking", "regulator checked, cu leaking",
+])
+def test_a_leak_without_another_name_stays_the_units(text: str):
+    """Nothing else that leaks is named nearer than the unit."""
+    assert found(text)["FND_CU_LEAK"] == "stated"
+
+
+def test_a_gas_smell_is_lp_gas_without_a_word_of_ammonia():
+    """'gas smell inside fridge' is fuel gas; 'smell inside fridge' alone and an ammonia smell stay signs of a leak."""
+    for text in ("gas smell near fridge, regulator leaking, replaced", "gas smell inside fridge", "forte odeur de gaz derrière le frigo"):
+        assert "SYM_LPSMELL" in found(text)
+        assert "SYM_AMMONIA" not in found(text)
+    assert "SYM_AMMONIA" in found("strong smell inside fridge")
+    assert found("gas smell near fridge, regulator leaking, replaced")["ACT_LP_REG"] == "stated"
+
+
+def test_a_later_denial_takes_a_finding_back():
+    """What was said first and not found on looking is ruled out; after a new unit was fitted a passed check says nothing of the old one."""
+    assert found("cooling unit leaking, checked, no leak found. thermostat replaced")["FND_CU_LEAK"] == "ruled out"
+    assert found("cu leaking. on test cu not leaking")["FND_CU_LEAK"] == "ruled out"
+    assert found("cu leaking, replaced cu, no leak found")["FND_CU_LEAK"] == "stated"
+    assert found("elem open, replaced elem, 64 ohm ok")["FND_HE_OPEN"] == "stated"
+
+
+def test_what_a_customer_says_was_found_is_a_suspicion():
+    """The finding of a customer is none; a complaint stays a complaint."""
+    assert found("customer says cooling unit leaking")["FND_CU_LEAK"] == "suspected"
+    assert found("cust states cooling unit bad")["FND_CU_BAD"] == "suspected"
+    assert found("customer says fridge not cooling")["SYM_NOCOOL"] == "stated"
+
+
+def test_a_dead_panel_is_no_failure_to_cool():
+    """'dead, no lights' says that nothing lights up, not that heat makes no cold."""
+    assert set(found("dead, no lights")) == {"SYM_PANEL"}
+    assert "SYM_NOCOOL" in found("fridge dead")
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("cooling pack replaced with new pack", "ACT_CU_SWAP_NEW"), ("passed to another workshop", "ACT_SENT_ON"), ("passed on to Hill workshop", "ACT_SENT_ON"),
+    ("sent to main workshop", "ACT_SENT_ON"), ("referred to another workshop", "ACT_SENT_ON"), ("box warm", "SYM_BOXWARM"), ("warm", "SYM_WEAK"),
+    ("fridge running warm", "SYM_WEAK"),
+])
+def test_short_phrases_of_the_counter(text: str, code: str):
+    """Common practice, no source."""
+    assert found(text)[code] == "stated"
+
+
+def test_a_quoted_unit_that_was_declined_is_a_suspicion_and_no_removal():
+    """Nothing was done: the unit is thought bad, and the work was declined."""
+    codes = found("quoted for new cooling unit, customer declined")
+    assert codes["FND_CU_BAD"] == "suspected"
+    assert codes["OUT_DECLINED"] == "stated"
+    assert "stated" not in {certainty for code, certainty in codes.items() if code.startswith("ACT_CU")}
