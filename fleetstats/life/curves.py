@@ -72,7 +72,7 @@ def counted_curve(histories: Histories, causes: CauseDraws, origin: str, setting
     Variance between plus within draws (Rubin 1987, from memory), limits on the log of the hazard.
     Raises BeyondData when the causes are not anchored or 10 units were never at risk.
     """
-    rows = life_rows(histories.tenures)
+    rows = life_rows(histories.tenures, causes)
     chosen = (rows.reconditioned > 0) == (origin == "reconditioned")
     observed = observed_until(rows.entry[chosen], rows.exit[chosen]) if chosen.any() else 0.0
     failed = failed_draws(rows, causes)

@@ -35,7 +35,7 @@ def estimate_life(histories: Histories, causes: CauseDraws, settings: Settings) 
     """
     tenures = histories.tenures
     recorded, refused = recorded_populations(tenures, settings.level)
-    rows = life_rows(tenures)
+    rows = life_rows(tenures, causes)
     corrected = _Corrected(rows, causes, in_service(tenures), settings)
     more, model = corrected.populations(refused)
     return LifeEstimates(
@@ -78,6 +78,9 @@ class _Corrected:
         """Corrected populations and the model; reasons for what is missing go to `refused`."""
         if not self.causes.anchored:
             refused.append("Corrected life: fewer than 10 bench verdicts; only the lives under assumed shares are given.")
+            return [], None
+        if not len(self.rows.entry):
+            refused.append("Corrected life: no unit of known origin and age was under observation.")
             return [], None
         expected = sum(expected_failures(self.rows, self.failed).values())
         if expected < FEWEST_FAILURES:

@@ -14,9 +14,9 @@ EARLY_YEARS = 0.5
 
 @dataclass(frozen=True, kw_only=True)
 class Covariates:
-    """How a unit becomes a row of numbers: 1, reconditioned, one column per size class but the commonest, hot.
+    """How a unit becomes a row of numbers: 1, reconditioned, one column per size class with failures enough but the commonest, hot.
 
-    sizes: litres (rounded, as text) of the size classes with a column; reference_size: the commonest. Sizes met nowhere count as it.
+    sizes: litres (rounded, as text) of the size classes with a column; reference_size: the commonest. Other sizes count as it.
     """
 
     sizes: tuple[str, ...]

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from fleetstats.diagnosis import CauseDraws
 from fleetstats.errors import CannotAnswer, Problem
 from fleetstats.life.likelihood import LifeData, Points, derivatives, log_likelihood, points
 from fleetstats.life.model import Covariates, size_class
 from fleetstats.life.watch import under_watch
 
-FEWEST_PER_SIZE = 10
+FEWEST_PER_EFFECT = 10
+"""An effect (of a size, of heat) is estimated only where so many true failures are expected on its side."""
 MOST_STEPS = 100
 
 
@@ -38,10 +40,14 @@ class LifeRows:
         return np.asarray(self.matrix[:, 1])
 
 
-def life_rows(tenures: pd.DataFrame) -> LifeRows:
-    """Rows of new and reconditioned units that were under observation at all; tenures of unknown origin are left out."""
+def life_rows(tenures: pd.DataFrame, causes: CauseDraws) -> LifeRows:
+    """Rows of new and reconditioned units that were under observation at all; tenures of unknown origin are left out.
+
+    causes: of the same tenures; they say which effects have failures enough (every condemned unit counts where nothing is anchored).
+    """
     seen = under_watch(tenures[tenures["origin"].isin(["new", "reconditioned"])])
-    covariates = covariates_of(seen)
+    failing = pd.Series(1 - causes.probability_needless if causes.anchored else 1.0, index=causes.tenure_ids)
+    covariates = covariates_of(seen, np.where(seen["condemned"], failing.reindex(seen["tenure_id"]).to_numpy(float), 0.0))
     entry, exit = seen["entered_years"].to_numpy(float), seen["ended_years"].to_numpy(float)
     last_good = np.clip(seen["last_good_years"].to_numpy(float), entry, exit)
     return LifeRows(
@@ -51,14 +57,18 @@ def life_rows(tenures: pd.DataFrame) -> LifeRows:
     )
 
 
-def covariates_of(seen: pd.DataFrame) -> Covariates:
-    """Size classes with at least 10 condemned units get a column (the commonest is the reference); heat where it varies."""
+def covariates_of(seen: pd.DataFrame, failing: np.ndarray) -> Covariates:
+    """Size classes with at least 10 expected failures get a column (the commonest is the reference), heat where both sides of it have them.
+
+    failing: (n,) chance that each row is a true failure.
+    """
     sizes = pd.Series(size_class(seen["size_l"]))
     common = sizes.value_counts(sort=False).sort_values(ascending=False, kind="stable").index
-    condemned = sizes[seen["condemned"].to_numpy(bool)].value_counts()
-    named = tuple(str(s) for s in common[1:] if condemned.get(s, 0) >= FEWEST_PER_SIZE)
-    hot = seen["hot"].fillna(False)
-    return Covariates(sizes=named, reference_size=str(common[0]) if len(common) else "unknown", hot=bool(hot.any() and not hot.all()))
+    expected = pd.Series(failing).groupby(sizes).sum()
+    named = tuple(str(s) for s in common[1:] if expected[s] >= FEWEST_PER_EFFECT)
+    hot = seen["hot"].fillna(False).to_numpy(bool)
+    both = min(failing[hot].sum(), failing[~hot].sum()) >= FEWEST_PER_EFFECT
+    return Covariates(sizes=named, reference_size=str(common[0]) if len(common) else "unknown", hot=bool(both))
 
 
 def life_data(rows: LifeRows, failed: np.ndarray) -> LifeData:

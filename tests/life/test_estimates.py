@@ -1,10 +1,12 @@
 """Lives by origin: near the truth, honest about what is not known, refused where they must be."""
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from fleetstats.diagnosis import draw_causes
 from fleetstats.life import estimate_life
+from fleetstats.life.regression import covariates_of
 from fleetstats.life.reporting import age_estimate
 from tests.life.simulated import SETTINGS, histories_of, simulate
 
@@ -115,6 +117,17 @@ def test_the_recorded_life_of_few_reconditioned_units_has_no_point_of_b10_either
     assert 0 < recorded.b10_years.lower < recorded.b10_years.upper
 
 
+@pytest.mark.parametrize(("hot_failures", "effect"), [(9.0, False), (12.0, True)])
+def test_an_effect_needs_ten_expected_failures(hot_failures, effect):
+    """20 units of a rare size, 20 hot ones, all condemned: an effect is estimated where the chances of a true failure add up to 10, not 9."""
+    frame = FLEET.histories.tenures.head(120).assign(
+        size_l=[110.0] * 100 + [190.0] * 20, hot=pd.array([False] * 100 + [True] * 20, dtype="boolean"))
+    covariates = covariates_of(frame, np.array([0.5] * 100 + [hot_failures / 20] * 20))
+    assert covariates.hot == effect
+    assert covariates.sizes == (("190",) if effect else ())
+    assert covariates.reference_size == "110"
+
+
 def test_units_of_unknown_origin_are_left_out_and_counted():
     """Ten tenures without an origin: said, and not part of either population."""
     frame = FLEET.histories.tenures.copy()
@@ -142,6 +155,14 @@ def test_nothing_is_said_of_an_age_where_ten_units_were_never_seen():
     """'More than 0 years' is no answer."""
     made = age_estimate((3.0, 2.0, 4.0), 0.0, 0.9, "test")
     assert (made.estimate, made.lower, made.upper) == (None, None, None)
+
+
+def test_no_rate_is_promised_where_nothing_was_observed():
+    """All origins unknown: no life, no rate, and no word of one."""
+    histories = histories_of(FLEET.histories.tenures.assign(origin="unknown"))
+    lives = estimate_life(histories, draw_causes(histories, SETTINGS), SETTINGS)
+    assert (lives.populations, lives.model, lives.failure_rate) == ((), None, None)
+    assert not any("a rate is given" in text for text in lives.refused)
 
 
 def test_lives_repeat_with_their_seed():
