@@ -11,7 +11,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from fleetstats.documents import Document, read_document, validate
+from fleetstats.documents import Document, read_toml, validate
 from fleetstats.errors import InputRefused, Problem
 
 FACETS = {"symptoms": "symptom", "items": "item", "findings": "finding", "actions": "action", "outcomes": "outcome", "checks": "check", "vehicle": "vehicle"}
@@ -110,8 +110,13 @@ def shipped_language() -> Language:
 
 
 def taught_words(path: Path) -> dict[str, tuple[str, ...]]:
-    """Code -> phrases of a words.toml. Raises InputRefused for a code that is not known."""
-    taught = read_document(path, TaughtWords).words
+    """Code -> phrases of a words.toml. Raises InputRefused for a code that is not known, and for phrases that stand below no [words.CODE]."""
+    content = read_toml(path)
+    misplaced = [key for key in content if key != "words"]
+    misplaced += [f"words.{key}" for key, value in _table(content.get("words")).items() if not isinstance(value, dict)]
+    if misplaced:
+        raise InputRefused(_misplaced(key, path) for key in misplaced)
+    taught = validate(content, TaughtWords, file=path.name).words
     known = shipped_entries()
     strange = [code for code in taught if code not in known]
     if strange:
@@ -119,7 +124,20 @@ def taught_words(path: Path) -> dict[str, tuple[str, ...]]:
     return {code: words.phrases for code, words in taught.items()}
 
 
+def _table(value: object) -> dict[str, object]:
+    return value if isinstance(value, dict) else {}
+
+
+def _misplaced(key: str, path: Path) -> Problem:
+    code = key if key in shipped_entries() else "CODE"
+    return Problem(what=f"'{key}' stands where no code is named", file=path.name,
+                   remedy=f'Phrases belong below the code that they mean: [words.{code}] on one line, phrases = ["..."] on the next.')
+
+
 def _unknown_code(code: str, known: dict[str, tuple[str, Entry]], path: Path) -> Problem:
-    near = difflib.get_close_matches(code, list(known), n=1)
-    hint = f'The nearest known code is "{near[0]}".' if near else "Run 'fleetstats dictionary' for the list of codes."
+    """A misspelt code is told only within its item: by spelling alone another meaning may be the nearest."""
+    stem = "_".join(code.split("_")[:2]) + "_"
+    near = difflib.get_close_matches(code, [other for other in known if other.startswith(stem)], n=1) or difflib.get_close_matches(code, known, n=1, cutoff=0.9)
+    listed = "Run 'fleetstats dictionary' for the list of codes."
+    hint = f'Perhaps "{near[0]}" is meant: {known[near[0]][1].definition} {listed}' if near else listed
     return Problem(what=f"'{code}' is no code of the vocabulary", file=path.name, remedy=hint)

@@ -27,7 +27,8 @@ class Unit:
 class Sequencer:
     """Turns a text into units with one language's words."""
 
-    def __init__(self, language: Language, phrases: Sequence[str]) -> None:
+    def __init__(self, language: Language, phrases: Sequence[str], plain: Sequence[str] = ()) -> None:
+        """phrases: of the vocabulary. plain: words that always keep their usual meaning, whatever stands beside them."""
         self._ignored = {normal_form(word) for word in language.ignored}
         self._abbreviations = frozenset(normal_form(word) for word in language.abbreviations)
         self._terms: Trie[str] = Trie()
@@ -43,7 +44,8 @@ class Sequencer:
             known |= set(self._kept_forms(phrase))
         self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored)
         self._context: dict[str, list[Context]] = {}
-        for rule in language.context:
+        kept = {normal_form(word.lower()) for word in plain}
+        for rule in (rule for rule in language.context if normal_form(rule.word) not in kept):
             self._context.setdefault(normal_form(rule.word), []).append(_normal(rule))
 
     def units(self, text: str) -> tuple[list[Word], list[Unit]]:

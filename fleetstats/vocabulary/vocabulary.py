@@ -73,7 +73,8 @@ class Vocabulary:
         self.entries = dict(entries)
         taught = taught or {}
         every = [phrase for _, entry in entries.values() for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases)]
-        self._sequencer = Sequencer(language, [*every, *(phrase for phrases in taught.values() for phrase in phrases)])
+        own = [phrase for phrases in taught.values() for phrase in phrases]
+        self._sequencer = Sequencer(language, [*every, *own], plain=own)
         self._cues = Cues(language, self._sequencer)
         self._taught: Trie[Phrase] = Trie()
         self._phrases: Trie[Phrase] = Trie()
@@ -84,6 +85,8 @@ class Vocabulary:
             self._add(code, facet, entry)
         for code, phrases in taught.items():
             self._add_phrases(self._taught, phrases, Phrase(code, self.entries[code][0]))
+            if self.entries[code][0] == "item" and code != "FRIDGE":
+                self._add_phrases(self._parts, phrases, Phrase(code, "item"))
 
     def _add(self, code: str, facet: str, entry: Entry) -> None:
         self._add_phrases(self._phrases, entry.not_phrases, Phrase(None, "none"))

@@ -71,7 +71,7 @@ def test_a_missing_file_cannot_be_drafted(tmp_path):
 
 
 def test_a_word_for_an_unknown_code_is_refused(write_project):
-    """words.toml with a code that does not exist names the nearest one."""
+    """words.toml with a code that does not exist names the nearest one of its item."""
     project = write_project({"shop.csv": "Order,In\nA1,2020-01-02\n"}, {"harbour": PROFILE}, '[words.FND_CU_BLOK]\nphrases = ["x"]\n')
-    with pytest.raises(InputRefused, match=r'nearest known code is "FND_CU_BLOCK"'):
+    with pytest.raises(InputRefused, match=r'Perhaps "FND_CU_BLOCK" is meant'):
         read_sources(project)

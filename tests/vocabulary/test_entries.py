@@ -87,3 +87,28 @@ def test_taught_words_without_phrases_or_with_strange_keys_are_refused(tmp_path)
     path.write_text('[words.FND_CU_BAD]\nphrase = ["cu crook"]\n', encoding="utf-8")
     with pytest.raises(InputRefused, match='phrases'):
         load_vocabulary(path)
+
+
+@pytest.mark.parametrize(("words", "told"), [
+    ('phrases = ["crook"]\n', r"below the code that they mean: \[words.CODE\]"), ('[CU_BOILER]\nphrases = ["pot"]\n', r"\[words.CU_BOILER\]"),
+    ('[words]\nphrases = ["crook"]\n', "below the code"),
+    ('[words.FND_VENT_BLOCKED]\nphrases = ["stuck"]\n', "no code of the vocabulary. Run 'fleetstats dictionary'"),
+    ('[words.FND_CU_LEEK]\nphrases = ["stuck"]\n', 'Perhaps "FND_CU_LEAK"'),
+])
+def test_words_in_the_wrong_place_and_unknown_codes_are_told_with_what_to_do(tmp_path, words: str, told: str):
+    """The place of phrases is named; a code of another item is never suggested by its spelling."""
+    path = tmp_path / "words.toml"
+    path.write_text(words, encoding="utf-8")
+    with pytest.raises(InputRefused, match=told):
+        load_vocabulary(path)
+
+
+def test_a_taught_item_word_takes_effect(tmp_path):
+    """'boiler' near 'hot' is a water heater as shipped; taught as the unit's boiler it is that everywhere, and makes findings and actions."""
+    path = tmp_path / "words.toml"
+    path.write_text('[words.CU_BOILER]\nphrases = ["boiler"]\n[words.HE_AC]\nphrases = ["hot stick"]\n', encoding="utf-8")
+    taught = load_vocabulary(path)
+    assert "CU" not in {load_vocabulary().item(code) for code in load_vocabulary().read("boiler at hot tap leaking").codes()}
+    assert taught.read("boiler at hot tap").codes("item") == ["CU_BOILER"]
+    assert "FND_HE_OPEN" in taught.read("hot stick open").codes()
+    assert "ACT_HE_REPL" in taught.read("replaced hot stick").codes()
