@@ -22,25 +22,65 @@ PHONE = re.compile(r"""
       | 0\d{9,10} | 1?\d{10}                                                       # written without a gap
     ) (?![\w/-])""", re.VERBOSE)
 CALL = re.compile(r"(?i)\b((?:tel|phone|ph|call|cell|mob|mobile|tél|appeler|téléphone)\b[\s.:#]*(?:no\.?\s*)?)(\+?\(?\d[\d\s().-]{5,}\d)")
-PLATE = re.compile(r"(?i)\b((?:number |licen[cs]e )?plate|rego|reg(?:istration)?(?: no\.?)?|plaque|immatriculation|immat)\b"
-                   r"(\s*[:#]?\s*)([A-Z0-9]{1,7}(?:[ -][A-Z0-9]{2,4})?)\b")
+PLATE = re.compile(r"(?i)(?<!cold )\b((?:number |licen[cs]e )?plate|rego|reg(?:istration)?(?: no\b\.?)?|tag|plaque|immatriculation|immat)\b"
+                   r"(\.?\s*[:#]?\s*)(\d{2,3}-[A-Z]{1,2}-\d{1,6}|[A-Z0-9]{1,7}(?:[ -][A-Z0-9]{2,4}){0,2})(?![\w-])")
+SURE = ("plate", "rego", "tag", "plaque", "immat")
+"""Words of a plate that are no part of a refrigerator; 'reg' may be a regulator."""
+
 READING = re.compile(r"(?i)\d+ ?-?(?:in|wc|mb|mbar|kpa|psi|pa|v|ok)\b")
+NO_NAMES = frozenset(re.findall(r"\w+", """
+    customer cust client renter hirer guest owner driver depot shop workshop office dealer branch desk reception the a an him her them back again before
+    after when first on at in if for ahead us me we you he she they please tomorrow today noon tech technician mechanic manager service parts warranty
+    fridge refer refrigerator freezer cooling unit cu gas lp propane element burner board fan vent door thermostat regulator boiler flue
+    monday tuesday wednesday thursday friday saturday sunday january february march april may june july august september october november december
+    unit van coach rig vehicle hour day week quote invoice terminal connector main spec manual instruction and to about with made need left not
+    """))
+"""Words behind 'call', 'ring' or before 'says' that name no person."""
+
+PERSON = r"[A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+(?:[ -][A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+)?"
+TITLED = re.compile(rf"\b((?i:mr|mrs|ms|miss|mme|attn|attention|spoke (?:to|with)|ask for|asked for)\b\.?:?\s+)({PERSON})")
+ADDRESSED = re.compile(rf"\b((?i:ring|call|phone|per|contact|appeler)\s+)({PERSON})")
+RUNG = re.compile(r"\b((?:ring|ask for|asked for|spoke to|spoke with)\s+)([a-z]{3,})\b")
+CALLED = re.compile(r"(?<![\w-])([A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+)(?= (?:called|says|said|rang|phoned|reports|states)\b)")
 PLATE_SHAPE = re.compile(r"\b[A-Z]{2}\d{2} ?[A-Z]{3}\b")
 
 
 def mask(text: str) -> str:
-    """The text with e-mail addresses, phone numbers and number plates replaced by [e-mail], [phone] and [plate]."""
+    """The text with e-mail addresses, phone numbers, number plates and names of persons as [e-mail], [phone], [plate] and [name].
+
+    A name is known by the word before it ('ask for', 'Mrs', 'ring') or, two capitalised words, by the one behind ('called', 'says').
+    """
     text = E_MAIL.sub("[e-mail]", text)
     text = CALL.sub(r"\1[phone]", text)
     text = PHONE.sub("[phone]", text)
-    return PLATE_SHAPE.sub("[plate]", PLATE.sub(_plate, text))
+    text = PLATE_SHAPE.sub("[plate]", PLATE.sub(_plate, text))
+    for pattern in (TITLED, ADDRESSED, RUNG):
+        text = pattern.sub(_name, text)
+    return CALLED.sub(lambda found: found[0] if _known(found[0]) else "[name]", text)
 
 
 def _plate(found: re.Match[str]) -> str:
-    """A plate has five characters or more, letters and digits; 'reg' may as well be a regulator with a reading behind it."""
-    letters = re.sub(r"[ -]", "", found[3])
-    plate = len(letters) >= 5 and any(sign.isdigit() for sign in letters) and any(sign.isalpha() for sign in letters) and not READING.match(found[3])
-    return f"{found[1]}{found[2]}[plate]" if plate else found[0]
+    """Digits make a plate; behind 'reg', which may be a regulator with a reading, letters and five characters as well. Plain words do not belong to it."""
+    first, *more = re.split(r"(?=[ -])", found[3])
+    plate = first
+    for part in more:
+        if part[1:].islower():
+            break
+        plate += part
+    letters = re.sub(r"[ -]", "", plate)
+    digits, words = any(sign.isdigit() for sign in letters), any(sign.isalpha() for sign in letters)
+    sure = found[1].lower().endswith(SURE) or found[1].lower() == "immatriculation"
+    whole = digits and not READING.match(plate) and (len(letters) >= 3 if sure else words and len(letters) >= 5 and not first.islower())
+    return f"{found[1]}{found[2]}[plate]{found[3][len(plate):]}" if whole else found[0]
+
+
+def _name(found: re.Match[str]) -> str:
+    """A word of the trade or of the counter behind 'call' or 'ring' is no name."""
+    return found[0] if _known(found[2]) else f"{found[1]}[name]"
+
+
+def _known(words: str) -> bool:
+    return any(word.lower().rstrip("s") in NO_NAMES for word in words.split())
 
 
 def pseudonym_key(path: Path) -> bytes:

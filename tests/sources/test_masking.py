@@ -41,3 +41,27 @@ def test_the_key_is_made_once_and_for_its_owner_only(tmp_path: Path):
     assert pseudonym("Ann  Other", key) == pseudonym("ann other", key)
     assert pseudonym("Ann Other", key) != pseudonym("Ann Other", b"another key")
     assert len(pseudonym("x", key)) == len("T-12345678")
+
+
+@pytest.mark.parametrize(("text", "masked"), [
+    ("reg 191-D-12345", "reg [plate]"), ("reg. 12-KY-4455 fridge warm", "reg. [plate] fridge warm"), ("tag 7ABC123", "tag [plate]"),
+    ("rego ABC123", "rego [plate]"),
+    ("plate XYZ 987 not cold", "plate [plate] not cold"), ("plaque ABC 123", "plaque [plate]"), ("plate AB12 CDE", "plate [plate]"),
+    ("reg low 11", "reg low 11"), ("cold plate 120 v", "cold plate 120 v"), ("reg plate replaced", "reg plate replaced"),
+    ("gas tag missing", "gas tag missing"),
+])
+def test_a_word_of_a_plate_and_an_identifier_with_a_digit_is_a_plate(text: str, masked: str):
+    """Plates of several countries; regulators, cold plates and the plate as a part are left alone."""
+    assert mask(text) == masked
+
+
+@pytest.mark.parametrize(("text", "masked"), [
+    ("ring tom", "ring [name]"), ("call Mary O'Neil", "call [name]"), ("ask for Dave re fridge", "ask for [name] re fridge"),
+    ("spoke to Mr Smith", "spoke to [name]"),
+    ("per Jane, ok", "per [name], ok"), ("attn Bob", "attn [name]"), ("Mrs Walsh rang", "Mrs [name] rang"), ("John Murphy called", "[name] called"),
+    ("call customer", "call customer"), ("ring terminal loose", "ring terminal loose"), ("Harbour Depot called", "Harbour Depot called"),
+    ("per Monday", "per Monday"),
+])
+def test_names_of_persons_are_masked_by_the_words_beside_them(text: str, masked: str):
+    """Whoever is to be rung, asked for or thanked; words of the counter and of the trade are no names."""
+    assert mask(text) == masked
