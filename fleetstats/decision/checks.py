@@ -24,7 +24,7 @@ def check_worths(table: ModeTable, answered: set[int], costs: Floats, weights: F
             continue
         worth = worth_of_check(costs, weights, table.bad_given_mode[index])
         spent = row.hours * labour_rate + row.days * day_cost
-        caution = caution_texts("test")[-1] if row.bypasses else ""
+        caution = " ".join(caution_texts("test")[len(caution_texts()):]) if row.bypasses else ""
         worth = worth if worth > SMALL else 0.0
         lines.append(NextCheck(check="+".join(row.checks), finding=row.bad, worth=worth, cost=spent, net=worth - spent, caution=caution))
     return tuple(sorted(lines, key=lambda line: -line.net))

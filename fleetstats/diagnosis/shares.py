@@ -140,7 +140,7 @@ class RemovalAudit(Result):
     by_bench_accuracy: headline with the bench at 0.90 and 0.99. by_odds_tested: with odds of a true fault among tested
     over untested at 1/2, 1, 2. by_prior: under the flat prior, where the grid was used. funnel: shops side by side; None without an anchor.
     scenarios: shares to reckon with when nothing is anchored (assumptions, not estimates; no interval).
-    unjoined_bench_tests: verdicts that name no condemned unit we know.
+    unjoined_bench_tests: bench tests, with a verdict or without, of no condemned unit we know.
     """
 
     condemned: int
@@ -177,7 +177,7 @@ class SenderShare:
 class SenderAudit(Result):
     """From a bench log alone: of the cores sent to this bench, how many were healthy. Says nothing of units never sent.
 
-    tested_only, corrected: share of all cores, as in NeedlessShare; by_bench_accuracy: corrected with the bench at 0.90 and 0.99.
+    tested_only: share of the tested cores; corrected: of all cores, both as in NeedlessShare; by_bench_accuracy: corrected with the bench at 0.90 and 0.99.
     """
 
     population: str
@@ -191,7 +191,7 @@ class SenderAudit(Result):
     by_bench_accuracy: tuple[ShareIf, ...]
 
     def table(self) -> pd.DataFrame:
-        """One row per sender: sender, condemned (cores), tested, no_fault, estimate, lower, upper."""
+        """One row per sender: sender, cores, tested, no_fault, estimate, lower, upper."""
         rows = [{"sender": row.sender, "cores": row.cores, "tested": row.tested, "no_fault": row.no_fault, **_ends(row.corrected)} for row in self.by_sender]
         return pd.DataFrame(rows, columns=["sender", "cores", "tested", "no_fault", "estimate", "lower", "upper"])
 

@@ -1,4 +1,4 @@
-"""The failure model in numbers: hazard and cumulative hazard of any unit at any age, with the doubt of its parameters."""
+"""The failure model in numbers: cumulative hazard of any unit up to any age, with the doubt of its parameters."""
 
 from __future__ import annotations
 
@@ -79,25 +79,13 @@ class FailureModel:
 
         ages: (n,) years, >= 0. units: n rows with origin, size_l, hot. parameters: (k, p), the point when left out (k = 1).
         """
-        g, early, rec, ages = self._terms(ages, units, parameters)
-        return np.asarray(np.exp(g) + rec * early * np.minimum(ages, EARLY_YEARS))
-
-    def hazard(self, ages: np.ndarray, units: pd.DataFrame, parameters: np.ndarray | None = None) -> np.ndarray:
-        """(k, n) true failures per unit-year at each age (years, > 0); arguments as in `cumulative_hazard`."""
-        g, early, rec, ages = self._terms(ages, units, parameters)
-        shape = np.exp(self._log_shape(rec, np.atleast_2d(self.point if parameters is None else parameters)))
-        return np.asarray(shape * np.exp(g) / ages + rec * early * (ages <= EARLY_YEARS))
-
-    def _log_shape(self, rec: np.ndarray, theta: np.ndarray) -> np.ndarray:
-        return np.asarray(theta[:, -3, None] + theta[:, -2, None] * rec)
-
-    def _terms(self, ages: np.ndarray, units: pd.DataFrame, parameters: np.ndarray | None) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         theta = np.atleast_2d(self.point if parameters is None else parameters)
         x = self.covariates.matrix(units)
-        ages = np.maximum(np.asarray(ages, float), 1e-9)
-        log_scale = theta[:, : x.shape[1]] @ x.T
-        g = np.exp(self._log_shape(x[:, 1], theta)) * (np.log(ages) - log_scale)
-        return np.minimum(g, 700.0), np.exp(theta[:, -1, None]), x[:, 1], ages
+        reconditioned, ages = x[:, 1], np.maximum(np.asarray(ages, float), 1e-9)
+        shape = np.exp(theta[:, -3, None] + theta[:, -2, None] * reconditioned)
+        weibull = np.exp(np.minimum(shape * (np.log(ages) - theta[:, : x.shape[1]] @ x.T), 700.0))
+        return np.asarray(weibull + reconditioned * np.exp(theta[:, -1, None]) * np.minimum(ages, EARLY_YEARS))
+
 
     def to_dict(self) -> dict[str, Any]:
         """Names, point and standard errors."""

@@ -29,14 +29,6 @@ def test_cumulative_hazard_by_hand():
     assert value == pytest.approx(by_hand)
 
 
-def test_the_hazard_is_the_slope_of_the_cumulative_hazard():
-    """Central differences, for many drawn parameters at once."""
-    theta = MODEL.sample(50, np.random.default_rng(1))
-    ages = np.array([6.0, 0.3, 2.0])
-    slope = (MODEL.cumulative_hazard(ages + 1e-5, UNITS, theta) - MODEL.cumulative_hazard(ages - 1e-5, UNITS, theta)) / 2e-5
-    assert MODEL.hazard(ages, UNITS, theta) == pytest.approx(slope, rel=1e-5)
-
-
 def test_drawn_parameters_have_the_models_mean_and_spread():
     """20,000 draws: mean and standard deviations of the fit."""
     theta = MODEL.sample(20_000, np.random.default_rng(2))
