@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import pandas as pd
 
 from fleetstats.errors import Problem
 from fleetstats.sources.amounts import amount_parser, number_parser
 from fleetstats.sources.cell import Fault, Parse, parse_distinct, unless_missing
+from fleetstats.sources.codes import CODED, code_parser
 from fleetstats.sources.dates import date_parser
 from fleetstats.sources.hours import hours_parser
 from fleetstats.sources.masking import mask, pseudonym
 from fleetstats.sources.profile import Profile
 from fleetstats.sources.serials import normal_serial
 from fleetstats.tables.column import DTYPES, Column
+from fleetstats.vocabulary import Vocabulary
 
 SERIALS = ("serial", "removed_serial", "fitted_serial", "first_cooling_unit_serial")
 IDENTIFIERS = (*SERIALS, "vehicle_id", "visit_id", "bench_test_id", "case_id", "document", "technician")
@@ -24,6 +26,7 @@ IDENTIFIERS = (*SERIALS, "vehicle_id", "visit_id", "bench_test_id", "case_id", "
 TRUE = ("yes", "y", "true", "1", "oui", "o", "vrai", "t")
 FALSE = ("no", "n", "false", "0", "non", "faux", "f")
 LONGEST_FOUND = 60
+LEFT_EMPTY = "Write one of these into the cell; it was left empty."
 
 
 @dataclass(kw_only=True)
@@ -43,16 +46,24 @@ class Address:
                                          row=int(row), column=self.heading))
 
 
+@dataclass(frozen=True, kw_only=True)
+class Readers:
+    """What some columns are read with: the key of pseudonyms, and the vocabulary of codes."""
+
+    key: bytes
+    vocabulary: Vocabulary
+
+
 def shown(value: object) -> str:
     """A cell's value as it may be shown: masked, at most 60 characters."""
     text = mask(" ".join(str(value)[:10 * LONGEST_FOUND].split()))
     return text if len(text) <= LONGEST_FOUND else text[:LONGEST_FOUND - 1] + "…"
 
 
-def typed_column(values: pd.Series, name: str, profile: Profile, key: bytes, address: Address) -> pd.Series:
+def typed_column(values: pd.Series, name: str, profile: Profile, readers: Readers, address: Address) -> pd.Series:
     """The cells of one column with the canonical dtype; what cannot be read is empty and reported at `address`."""
     column = profile.canonical.columns[name]
-    parse = _mapped(_parser(name, column, profile, key), profile.values.get(name, {}))
+    parse = _mapped(_parser(name, column, profile, readers), profile.values.get(name, {}))
     meanings, faults = parse_distinct(values, parse)
     address.report(faults, values)
     return _within(cast(meanings, column.kind), values, column, address)
@@ -83,10 +94,10 @@ def _mapped(parse: Parse, values: dict[str, str | float | bool]) -> Parse:
     return lambda value: parse(targets[fold(value)]) if fold(value) in targets else plain(value)
 
 
-def _parser(name: str, column: Column, profile: Profile, key: bytes) -> Parse:
+def _parser(name: str, column: Column, profile: Profile, readers: Readers) -> Parse:
     layout = profile.format
     if column.kind == "date":
-        return date_parser(layout.date_order)
+        return _iso(date_parser(None)) if profile.of_own_headings and layout.date_order is None else date_parser(layout.date_order)
     if name == "labour_hours":
         return hours_parser(layout.hours_unit)
     if column.kind == "float" and column.unit == "money of price_basis":
@@ -96,12 +107,22 @@ def _parser(name: str, column: Column, profile: Profile, key: bytes) -> Parse:
     if column.kind == "bool":
         return _bool
     if column.values:
-        return _one_of(column.values)
+        return _one_of(column.values, LEFT_EMPTY if profile.of_own_headings else f"Add it to [values.{name}] of the profile; the cell was left empty.")
+    if name in CODED:
+        return code_parser(CODED[name], readers.vocabulary)
     if name in SERIALS:
         return lambda value: normal_serial(plain_text(value)) or None
     if name == "technician":
-        return lambda value: pseudonym(plain_text(value), key)
+        return lambda value: pseudonym(plain_text(value), readers.key)
     return plain_text if name in IDENTIFIERS else lambda value: mask(plain_text(value))
+
+
+def _iso(parse: Parse) -> Parse:
+    """Dates of a file without a profile: what is not clear is to be written as ISO dates."""
+    def parsed(value: object) -> object:
+        date = parse(value)
+        return replace(date, remedy="Write the date as year-month-day, e.g. 2021-03-14; the cell was left empty.") if isinstance(date, Fault) else date
+    return parsed
 
 
 def _bool(value: object) -> object:
@@ -111,11 +132,10 @@ def _bool(value: object) -> object:
     return Fault(what="neither yes nor no", wanted="yes or no")
 
 
-def _one_of(words: tuple[str, ...]) -> Parse:
+def _one_of(words: tuple[str, ...], remedy: str) -> Parse:
     known = {word.lower(): word for word in words}
     wanted = f"one of: {', '.join(words)}"
-    return lambda value: known.get(fold(value)) or Fault(what="a word that is not known here", wanted=wanted,
-                                                         remedy="Add it to the [values] of the profile; the cell was left empty.")
+    return lambda value: known.get(fold(value)) or Fault(what="a word that is not known here", wanted=wanted, remedy=remedy)
 
 
 def _within(typed: pd.Series, values: pd.Series, column: Column, address: Address) -> pd.Series:

@@ -35,7 +35,7 @@ def settle_money(rows: pd.DataFrame, profile: Profile, file: str) -> tuple[pd.Da
     dates = _dates(rows, profile)
     undated = open_rows & dates.isna()
     problems = [Problem(what=f"no date stands beside the amounts of {_rows(undated)}: these amounts were kept out", file=file,
-                        remedy="Mend their dates, or map price_basis.")] if undated.any() else []
+                        remedy="Mend their dates, or fill price_basis.")] if undated.any() else []
     rows = _without(rows, names, undated)
     stated = open_rows & ~undated
     net = rows[names].where(~stated, rows[names] / (1 + (profile.money.tax_rate or 0 if profile.money.tax == "gross" else 0)))
@@ -48,10 +48,11 @@ def _rows(where: pd.Series) -> str:
 
 
 def _lacking(profile: Profile) -> tuple[str, str] | None:
+    own = 'Fill the column price_basis, e.g. "EUR 2026-01 net".' if profile.of_own_headings else None
     if profile.money.currency is None:
-        return "the currency is not stated", 'Set currency = "..." (ISO 4217) under [money] of the profile.'
+        return "the currency is not stated", own or 'Set currency = "..." (ISO 4217) under [money] of the profile.'
     if profile.money.tax == "unknown":
-        return "it is not stated whether amounts hold tax", 'Set tax = "net", or tax = "gross" with tax_rate, under [money] of the profile.'
+        return "it is not stated whether amounts hold tax", own or 'Set tax = "net", or tax = "gross" with tax_rate, under [money] of the profile.'
     return None
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import datetime as dt
 import difflib
+import json
 import re
 from pathlib import Path
 from typing import Literal
@@ -20,8 +21,17 @@ TEXT_COLUMNS = ("complaint_text", "cause_text", "correction_text", "item_text", 
 HELPER_COLUMNS = (*TEXT_COLUMNS, "contact")
 """Columns a profile may name that are not stored; `contact` (a person) is dropped."""
 
+OPEN = ("", "...")
+"""What stands behind a heading of [columns] to which a person has given no column yet."""
+
+OPEN_LINE = re.compile(r'#\s*("(?:[^"\\]|\\.)*")\s*=\s*"\.\.\."')
+
 TEXT_TABLES = ("visits", "bench_tests")
 """Tables whose rows may carry free text."""
+
+
+RENAMED = {"shop": "bench", "bench": "shop"}
+"""Who did the work is a shop in most tables, and a bench in a log of bench tests."""
 
 
 class Format(Document):
@@ -143,13 +153,23 @@ class Profile(Document):
         known = [*self.canonical.columns, *(HELPER_COLUMNS if self.table in TEXT_TABLES else ())]
         for place, names in (("columns", self.columns.values()), ("constants", self.constants), ("values", self.values)):
             for name in names:
-                if name not in known:
+                if name not in known and not (place == "columns" and name in OPEN):
                     raise ValueError(f"[{place}] names '{name}', which is no column of {self.table}{_nearest(name, known)}")
-        single = [name for name in self.columns.values() if name not in HELPER_COLUMNS]
+        single = [name for name in self.columns.values() if name not in (*HELPER_COLUMNS, *OPEN)]
         twice = [name for name in single if single.count(name) > 1 or name in self.constants]
         if twice:
             raise ValueError(f"two sources are given for the column '{twice[0]}'")
         return self
+
+    @property
+    def unassigned(self) -> list[str]:
+        """Headings to which no column has been given yet."""
+        return [heading for heading, name in self.columns.items() if name in OPEN]
+
+    @property
+    def of_own_headings(self) -> bool:
+        """Whether the headings are the canonical columns themselves: such a file has no profile that a person could mend."""
+        return all(heading == name for heading, name in self.columns.items())
 
     @property
     def canonical(self) -> Table:
@@ -158,8 +178,10 @@ class Profile(Document):
 
 
 def _nearest(name: str, known: object) -> str:
+    if name in RENAMED and RENAMED[name] in list(known):  # type: ignore[call-overload]
+        return f'. The column for it is "{RENAMED[name]}"'
     near = difflib.get_close_matches(name, list(known), n=1)  # type: ignore[call-overload]
-    return f'. The nearest known one is "{near[0]}"' if near else ""
+    return f'. The nearest known one is "{near[0]}"' if near else f". Known: {', '.join(list(known))}"  # type: ignore[call-overload]
 
 
 def load_profiles(folder: Path) -> dict[str, Profile]:
@@ -168,4 +190,11 @@ def load_profiles(folder: Path) -> dict[str, Profile]:
     Raises InputRefused for a profile that is not TOML or does not add up, with every fault of it.
     """
     paths = sorted(folder.glob("*.toml")) if folder.is_dir() else []
-    return {path.stem: read_document(path, Profile) for path in paths}
+    return {path.stem: _with_open_lines(read_document(path, Profile), path) for path in paths}
+
+
+def _with_open_lines(profile: Profile, path: Path) -> Profile:
+    """The profile with the headings that a draft left open as comments in [columns]."""
+    section = re.search(r"(?ms)^\[columns\](.*?)(?=^\[|\Z)", path.read_text(encoding="utf-8"))
+    marks = [str(json.loads(mark[1])) for line in (section[1] if section else "").splitlines() if (mark := OPEN_LINE.match(line))]
+    return profile.model_copy(update={"columns": profile.columns | {heading: "" for heading in marks if heading not in profile.columns}}) if marks else profile

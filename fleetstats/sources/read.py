@@ -14,11 +14,12 @@ import pandas as pd
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.settings import Project
 from fleetstats.sources.canonical import own_profiles
+from fleetstats.sources.columns import shown
 from fleetstats.sources.masking import pseudonym_key
 from fleetstats.sources.profile import Profile, load_profiles
 from fleetstats.sources.readers import RawSheet, read_bytes, read_sheets
 from fleetstats.sources.source_file import SourceFile
-from fleetstats.sources.typed import typed_sheet
+from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
 from fleetstats.vocabulary import Vocabulary, load_vocabulary
 
 SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx")
@@ -84,14 +85,27 @@ def _source_file(profile: Profile, sheets: list[RawSheet], file: str, sha256: st
     typed = [typed_sheet(sheet, profile, file, tools.vocabulary, tools.key) for sheet in sheets if sheet.headings]
     if not typed:
         raise InputRefused(Problem(what="no sheet holds anything", file=file, remedy="Send the workbook again, or take it out of raw/."))
+    rows = _together([sheet.rows for sheet in typed])
     unknown = sum((sheet.unknown for sheet in typed), Counter[str]())
     return SourceFile(
         file=file, sha256=sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last, table=profile.table,
-        rows_read=sum(sheet.rows_read for sheet in typed), rows=_together([sheet.rows for sheet in typed]),
+        rows_read=sum(sheet.rows_read for sheet in typed), rows=rows,
         checks=_together([sheet.checks for sheet in typed]), fates=_together([sheet.fates for sheet in typed]),
-        problems=tuple(problem for sheet in typed for problem in sheet.problems), corrects=profile.corrections.of,
+        problems=(*_unassigned(profile, rows, file, source), *(problem for sheet in typed for problem in sheet.problems)), corrects=profile.corrections.of,
         unknown=dict(sorted(unknown.items(), key=lambda item: (-item[1], item[0]))),
     )
+
+
+def _unassigned(profile: Profile, rows: pd.DataFrame, file: str, source: str) -> list[Problem]:
+    """One Problem where a profile still leaves columns open, with what it costs."""
+    count = len(profile.unassigned)
+    if not count:
+        return []
+    dates = [name for name in KNOWN_WHEN.get(profile.table, ()) if name in rows]
+    undated = f"; {int(rows[dates].isna().all(axis=1).sum())} rows have no date" if dates else ""
+    return [Problem(what=f"{count} {'column' if count == 1 else 'columns'} of {source}.toml {'is' if count == 1 else 'are'} unassigned{undated}", file=file,
+                    found=", ".join(shown(heading) for heading in profile.unassigned[:6]),
+                    remedy="Give each a column under [columns], or take its line out of the profile.")]
 
 
 def _together(frames: list[pd.DataFrame]) -> pd.DataFrame:

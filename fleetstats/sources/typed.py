@@ -10,10 +10,10 @@ import pandas as pd
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.amounts import pays_warranty
-from fleetstats.sources.columns import Address, cast, plain_text, typed_column
+from fleetstats.sources.columns import Address, Readers, cast, plain_text, typed_column
 from fleetstats.sources.furniture import fates, part_furniture
 from fleetstats.sources.money_columns import money_columns, settle_money
-from fleetstats.sources.profile import TEXT_COLUMNS, TEXT_TABLES, Profile
+from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, TEXT_TABLES, Profile
 from fleetstats.sources.readers import RawSheet
 from fleetstats.sources.text import CHECK_COLUMNS, RowTexts, read_texts
 from fleetstats.vocabulary import Vocabulary
@@ -45,7 +45,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     aside = texts.aside if texts is not None and profile.mixed else pd.Series(False, index=cells.index)
     fate_parts = [gone, slipped, fates(raw.sheet, cells.index[aside], "set aside", "not about the refrigerator")]
     cells = cells[~aside]
-    rows, cell_problems = _columns(cells, raw, profile, file, key)
+    rows, cell_problems = _columns(cells, raw, profile, file, Readers(key=key, vocabulary=vocabulary))
     rows, checks, unknown = _from_texts(rows, texts, profile, raw.sheet)
     rows, money_problems = settle_money(rows, profile, file) if "price_basis" in rows else (rows, [])
     rows = _known_when(rows, profile)
@@ -57,7 +57,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
 
 
 def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
-    missing = [heading for heading in profile.columns if _plain(heading) not in raw.headings]
+    missing = [heading for heading, name in profile.columns.items() if name not in OPEN and _plain(heading) not in raw.headings]
     if missing and raw.headings:
         raise InputRefused(_missing(heading, raw, file) for heading in missing)
 
@@ -95,14 +95,14 @@ def _joined(cells: pd.DataFrame, profile: Profile, name: str) -> pd.Series:
     return text.astype("string")
 
 
-def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, key: bytes) -> tuple[pd.DataFrame, list[Problem]]:
+def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, readers: Readers) -> tuple[pd.DataFrame, list[Problem]]:
     """Every mapped and constant column typed, the others empty."""
     table, problems = profile.canonical, []
     typed: dict[str, pd.Series] = {}
     for heading, name in profile.columns.items():
         if name in table.columns:
             address = Address(file=file, sheet=raw.sheet, heading=_plain(heading))
-            typed[name] = typed_column(cells[_plain(heading)], name, profile, key, address)
+            typed[name] = typed_column(cells[_plain(heading)], name, profile, readers, address)
             problems += address.problems
     if "payer" in table.columns:
         typed["payer"] = _warranty(cells, profile, typed.get("payer"))

@@ -1,0 +1,22 @@
+from fleetstats.sources import read_sources
+
+
+def test_words_in_a_column_of_codes_are_read_or_refused_and_never_kept(write_project):
+    """'no cold' is SYM_NOCOOL; a code is kept; what means nothing leaves the cell empty and is told with a remedy that names no profile."""
+    rows = "A1,V1,2021-03-02,no cold,repl elem,11/12/2020\nA2,V2,2021-03-03,sym_ammonia,ACT_CU_SWAP,\nA3,V3,2021-03-04,SYM_COLDLESS,zzz,\n"
+    source = read_sources(write_project({"ours.csv": "document,vehicle_id,date_in,symptom,action,opened_on\n" + rows}))[0]
+    assert source.rows["symptom"].fillna("").tolist() == ["SYM_NOCOOL", "SYM_AMMONIA", ""]
+    assert source.rows["action"].fillna("").tolist() == ["ACT_HE_REPL", "ACT_CU_SWAP", ""]
+    assert [(problem.column, problem.row) for problem in source.problems if problem.row == 4] == [("symptom", 4), ("action", 4)]
+    assert len(source.problems) == 3
+    assert not [problem for problem in source.problems if "profile" in str(problem)]
+
+
+def test_a_profile_with_open_columns_says_so_once(write_project):
+    """A heading with '' and one that a draft left as a comment are unassigned; the rows without a date are counted."""
+    profile = 'files = ["shop.csv"]\n[columns]\n"Order" = "document"\n"Van" = ""\n# "When" = "..."   # e.g. 2021\n[constants]\nshop = "Harbour workshop"\n'
+    source = read_sources(write_project({"shop.csv": "Order,Van,When\nA1,V1,2021-03-02\nA2,V2,2021-03-03\n"}, {"harbour": profile}))[0]
+    told = [str(problem) for problem in source.problems if "unassigned" in problem.what]
+    assert len(told) == 1
+    assert "2 columns of harbour.toml are unassigned; 2 rows have no date" in told[0]
+    assert "Van, When" in told[0]
