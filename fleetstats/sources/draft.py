@@ -16,10 +16,11 @@ from fleetstats.sources.canonical import DELIMITERS
 from fleetstats.sources.cell import is_missing
 from fleetstats.sources.columns import fold, plain_text, shown
 from fleetstats.sources.dates import NUMBERS
+from fleetstats.sources.evidence import TAXED, currency_seen, furniture_lines
 from fleetstats.sources.guesses import guess_column, guess_table
 from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.profile import Format
-from fleetstats.sources.readers import WORKBOOK_MARK, RawSheet, guess_encoding, read_bytes, read_sheets
+from fleetstats.sources.readers import WORKBOOK_MARK, RawSheet, guess_encoding, is_utf8, read_bytes, read_sheets
 from fleetstats.sources.workbooks import open_workbook
 from fleetstats.tables import INPUT_TABLES
 
@@ -68,7 +69,7 @@ def _layout(data: bytes, file: str) -> Format:
         book = open_workbook(data, file)
         rows = book.get_sheet_by_index(0).to_python(skip_empty_area=False)[:HEADING_ROWS]
         return Format(kind="xlsx", header_row=_heading_row([[cell for cell in row if cell != ""] for row in rows]))
-    encoding = guess_encoding(data) or "cp1252"
+    encoding = "utf-8" if is_utf8(data) else guess_encoding(data) or "cp1252"
     lines = data.decode(encoding, errors="replace").splitlines()[:HEADING_ROWS]
     delimiter = max(DELIMITERS, key=lambda mark: max(line.count(mark) for line in lines))
     rows = [[cell for cell in row if cell.strip()] for row in csv.reader(lines, delimiter=delimiter)]
@@ -107,23 +108,40 @@ def _lines(path: Path, layout: Format, sheets: list[RawSheet]) -> Iterator[str]:
     if any(MINUTES.search(heading) for heading in headings):
         yield 'hours_unit = "minutes"   # guessed from a heading'
     if money_columns(INPUT_TABLES[table]):
-        yield "\n[money]"
-        yield '# currency = "..."       # not stated in the file: write here (ISO 4217)'
-        yield '# tax = "..."            # "net", or "gross" with tax_rate = 0.20: write here'
+        yield from _money_lines(cells, headings)
     yield "\n[columns]"
     yield from _column_lines(cells, headings, table)
-    if "shop" in INPUT_TABLES[table].columns and not any(guess_column(heading, table) == "shop" for heading in headings):
+    maker = next((name for name in ("shop", "bench") if name in INPUT_TABLES[table].columns), None)
+    if maker and not any(guess_column(heading, table) == maker for heading in headings):
         yield "\n[constants]"
-        yield f'# shop = {json.dumps(path.stem, ensure_ascii=False)}   # name of the shop as in shops.csv: write here'
+        yield f'# {maker} = {json.dumps(path.stem, ensure_ascii=False)}   # name of the {maker}{" as in shops.csv" if maker == "shop" else ""}: write here'
+    yield from furniture_lines(cells)
+    yield "\n# [coverage]            # first and last day whose work this file holds, if you know them: write here"
+    yield "# from = 2016-01-01"
+    yield "# to = 2025-12-31"
+
+
+def _money_lines(cells: pd.DataFrame, headings: list[str]) -> Iterator[str]:
+    seen = currency_seen(cells, headings)
+    taxes = [shown(heading) for heading in headings if TAXED.search(heading)]
+    yield "\n[money]"
+    if seen:
+        yield f'# currency = "..."       # seen: {"; ".join(seen)}: write here (ISO 4217)'
+    else:
+        yield '# currency = "..."       # not stated in the file: write here (ISO 4217)'
+    evidence = f" (seen in headings: {', '.join(taxes)})" if taxes else ""
+    yield f'# tax = "..."            # "net", or "gross" with tax_rate = 0.20{evidence}: write here'
 
 
 def _marks(cells: pd.DataFrame) -> Iterator[str]:
     texts = [value.strip() for column in cells for value in cells[column].dropna().unique() if isinstance(value, str) and AMOUNT.match(value)]
+    texts = [text for text in texts if not NUMBERS.fullmatch(text)]
     commas = sum(bool(re.search(r",\d{1,2}\D*$", text)) for text in texts)
-    points = sum(bool(re.search(r"\.\d{1,2}\D*$", text)) for text in texts if not NUMBERS.fullmatch(text))
+    points = sum(bool(re.search(r"\.\d{1,2}\D*$", text)) for text in texts)
     mark = "," if commas > points else "."
+    pointed = any(re.search(r"\d\.\d{3}(?:\D|$)", text) for text in texts)
     yield f'decimal = "{mark}"            # {commas} values end in a comma and one or two digits, {points} in a point'
-    yield f'thousands = "{" " if mark == "," else ","}"'
+    yield f'thousands = "{("." if pointed else " ") if mark == "," else ","}"'
 
 
 def _date_lines(cells: pd.DataFrame, headings: list[str]) -> Iterator[str]:
@@ -169,7 +187,8 @@ def _sample(value: object, guess: str | None) -> str:
 
 def _value_lines(column: pd.Series, name: str, allowed: tuple[str, ...]) -> Iterator[str]:
     met = list(dict.fromkeys(fold(value) for value in column.dropna() if not is_missing(value)))
-    strange = [value for value in met if value not in allowed][:FEW_VALUES]
+    strange = [value for value in met if value not in allowed]
+    strange = strange if name == "payer" else strange[:FEW_VALUES]
     if strange:
         yield f"\n[values.{name}]      # write here, each one of: {', '.join(allowed)}"
         yield from (f'# {json.dumps(shown(value), ensure_ascii=False)} = "..."' for value in strange)

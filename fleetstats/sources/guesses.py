@@ -9,10 +9,12 @@ from fleetstats.tables import INPUT_TABLES
 from fleetstats.vocabulary.words import plain
 
 HEADINGS: dict[str, tuple[str, ...]] = {
-    "document": ("order", "order no", "ro", "ro #", "ro no", "wo", "job", "job no", "ticket", "ticket no", "invoice", "invoice no", "inv", "inv no",
+    "document": (
+                 "job #", "job number", "wo #", "work order", "invoice #", "docket", "order", "order no", "ro", "ro #", "ro no", "wo", "job", "job no",
+                 "ticket", "ticket no", "invoice", "invoice no", "inv", "inv no",
                  "no facture", "facture", "bon"),
     "vehicle_id": ("unit", "unit #", "fleet no", "vehicle", "van", "coach", "rig", "reg", "vehicule", "no unite", "from unit #"),
-    "date_in": ("in", "date in", "arrived", "entree", "on site"),
+    "date_in": ("date received", "date recd", "recd", "booked in", "in", "date in", "arrived", "entree", "on site"),
     "date_out": ("out", "date out", "closed", "done", "released", "sortie", "completed"),
     "opened_on": ("opened", "open", "booked", "ouvert", "ouvert le", "order date"),
     "complaint_on": ("reported", "call date", "complaint date"),
@@ -20,7 +22,7 @@ HEADINGS: dict[str, tuple[str, ...]] = {
     "status": ("status", "state", "etat"),
     "complaint_text": ("complaint", "problem", "concern", "customer says", "fault reported", "plainte", "job description"),
     "cause_text": ("cause", "found", "we found", "fault found", "diagnosis"),
-    "correction_text": ("correction", "work done", "we did", "work carried out", "notes", "travaux"),
+    "correction_text": ("repair", "work", "action taken", "correction", "work done", "we did", "work carried out", "notes", "travaux"),
     "item_text": ("group", "job group", "system"),
     "technician": ("tech", "technician", "by", "who", "mechanic", "fitter", "technicien"),
     "detection": ("how found", "found at"),
@@ -31,12 +33,15 @@ HEADINGS: dict[str, tuple[str, ...]] = {
     "parts_cost": ("parts", "pieces", "parts inc vat"),
     "labour_cost": ("labor", "labour", "main-d'oeuvre", "labour inc vat"),
     "other_cost": ("sublet", "freight", "misc", "other", "autres"),
-    "total_cost": ("total", "amount", "charge", "total inc vat", "total inc gst"),
+    "total_cost": ("total cost", "cost", "price", "total", "amount", "charge", "total inc vat", "total inc gst"),
     "payer": ("pay", "payer", "paid by", "bill to", "bill", "account", "payeur"),
-    "removed_serial": ("old ser", "old serial", "ser out", "serial off", "unit no out", "unit out", "cu out s/n", "serie retiree"),
-    "fitted_serial": ("new ser", "new serial", "ser in", "serial on", "unit no in", "unit in", "cu in s/n", "serie posee"),
+    "removed_serial": ("old cu s/n", "old cu serial", "old s/n", "removed s/n", "cu removed s/n", "s/n out", "s/n removed", "old ser", "old serial",
+                 "ser out", "serial off", "unit no out", "unit out", "cu out s/n", "serie retiree"),
+    "fitted_serial": ("new cu s/n", "new cu serial", "new s/n", "fitted s/n", "cu fitted s/n", "s/n in", "s/n fitted", "new ser", "new serial", "ser in",
+                 "serial on", "unit no in", "unit in", "cu in s/n", "serie posee"),
     "serial": ("serial", "serial no", "s/n", "unit at survey"),
-    "received_on": ("received",), "received_from": ("from", "sender"), "tested_on": ("tested",), "outcome": ("result", "verdict"), "hours": ("run hrs",),
+    "received_on": ("recd", "date recd", "date received", "rcvd", "received",), "received_from": ("received from", "recd from", "from", "sender"),
+                 "tested_on": ("date tested", "test date", "tested",), "outcome": ("result", "verdict"), "hours": ("run hrs",),
     "in_service": ("first hire", "in service"), "out_of_service": ("left", "sold"), "built": ("built", "made"), "acquired": ("bought",),
     "depot": ("depot", "site"), "refrigerator_size_l": ("fridge litres", "litres", "liters"),
 }

@@ -107,13 +107,14 @@ def decode(data: bytes, file: str, encoding: str) -> str:
         place = text.index("\0")
         remedy = f"{_encoding_hint(data, encoding)} under [format] of its profile, or ask the sender for a whole file."
         raise InputRefused(Problem(what="a sign without meaning (NUL) stands in the text", file=file, row=text[:place].count("\n") + 1, remedy=remedy))
-    if codec != "utf-8-sig" and not data.isascii() and _is_utf8(data):
+    if codec != "utf-8-sig" and not data.isascii() and is_utf8(data):
         # Letters with accents form valid UTF-8 sequences by chance only; reading them in another encoding would garble them in silence.
         raise InputRefused(Problem(what=f"the file is UTF-8, not {encoding}", file=file, remedy='Set encoding = "utf-8" under [format] of its profile.'))
     return text
 
 
-def _is_utf8(data: bytes) -> bool:
+def is_utf8(data: bytes) -> bool:
+    """Whether the bytes are valid UTF-8."""
     try:
         data.decode("utf-8")
     except UnicodeDecodeError:

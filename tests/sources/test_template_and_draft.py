@@ -123,3 +123,34 @@ def test_an_empty_sheet_of_a_filled_workbook_is_no_fault(write_project, tmp_path
         book.add_worksheet("visits")
     with pytest.raises(InputRefused, match="no sheet has headings"):
         read_sources(write_project({"ours.xlsx": path.read_bytes()}))
+
+
+EURO = ("Job #;Recd;Van;Problem;Old CU s/n;Total inc VAT;Bill\n" + "".join(f"A{n};{n + 12}/03/2021;V1;warm;X1;€1.234,5{n % 10};payer {n}\n" for n in range(15))
+        + "Subtotal;;;;;€99,00;\n")
+
+
+def test_a_draft_names_what_the_file_lets_slip(tmp_path):
+    """The sign of the money, the tax in a heading, totals, and every payer are evidence beside the open lines; points part thousands where commas end cents."""
+    (tmp_path / "quay.csv").write_text(EURO, encoding="utf-8")
+    draft = draft_profile(tmp_path / "quay.csv")
+    profile = validate(tomllib.loads(draft), Profile, file="quay.toml")
+    assert (profile.format.decimal, profile.format.thousands, profile.money.currency) == (",", ".", None)
+    assert "EUR" in next(line for line in draft.splitlines() if line.startswith("# currency"))
+    assert "Total inc VAT" in next(line for line in draft.splitlines() if line.startswith("# tax"))
+    assert "seen: Subtotal" in draft
+    assert all(f'# "payer {n}" = ' in draft for n in range(15))
+    assert {heading: profile.columns[heading] for heading in ("Job #", "Recd", "Old CU s/n")} == {
+        "Job #": "document", "Recd": "date_in", "Old CU s/n": "removed_serial"}
+    opened = draft.replace("# [furniture]", "[furniture]").replace("# first_cell", "first_cell").replace("# [coverage]", "[coverage]")
+    filled = validate(tomllib.loads(opened.replace("# from", "from").replace("# to =", "to =")), Profile, file="quay.toml")
+    assert filled.furniture == profile.furniture
+    assert filled.coverage.first == dt.date(2016, 1, 1)
+
+
+def test_the_maker_of_a_bench_test_is_a_bench(tmp_path):
+    """The constant of a bench log is `bench`; a shop there is refused with the column that is meant."""
+    (tmp_path / "log.csv").write_text("Date recd,From,Serial,Tested,Result\n2021-03-02,Mill,K1,2021-03-04,bad\n", encoding="utf-8")
+    draft = draft_profile(tmp_path / "log.csv")
+    assert validate(tomllib.loads(draft.replace("# bench", "bench")), Profile, file="log.toml").constants == {"bench": "log"}
+    with pytest.raises(InputRefused, match='The column for it is "bench"'):
+        validate(tomllib.loads(draft.replace("# bench =", "shop =")), Profile, file="log.toml")
