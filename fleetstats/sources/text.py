@@ -12,12 +12,15 @@ from fleetstats.sources.about import is_refrigerator
 from fleetstats.sources.judge import judge_bench, judge_visit
 from fleetstats.sources.readings import Check, read_checks
 from fleetstats.sources.sections import by_role
-from fleetstats.vocabulary import Recognitions, Vocabulary
+from fleetstats.vocabulary import Recognition, Recognitions, Vocabulary
 
 VISIT_FIELDS = ("symptom", "called_item", "called_mode", "certainty", "action", "removal_reason", "fitted_kind", "fitted_origin", "detection")
 BENCH_FIELDS = ("sender_symptom", "sender_item", "sender_mode", "mode", "outcome")
 CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome": "string", "value": "float64", "unit": "string", "ambient": "float64",
                  "elapsed_hours": "float64"}
+
+
+LONGEST_UNKNOWN = 120
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,15 +36,20 @@ class RowTexts:
     recognised: dict[str, Recognitions] = field(repr=False)
 
     def unknown(self, rows: pd.Index) -> Counter[str]:
-        """Words of these rows that the vocabulary does not know, with their count."""
+        """Words of these rows that the vocabulary does not know, with their count; a text of which nothing was recognised appears whole."""
         kept = self.aside.index.isin(rows)
         counts: Counter[str] = Counter()
         for recognised in self.recognised.values():
             times = np.bincount(recognised.codes[kept & (recognised.codes >= 0)], minlength=len(recognised.distinct))
             for recognition, count in zip(recognised.distinct, times, strict=True):
-                for words in recognition.unmatched:
+                for words in recognition.unmatched if recognition.matches else _whole(recognition):
                     counts[words] += int(count)
         return +counts
+
+
+def _whole(recognition: Recognition) -> tuple[str, ...]:
+    text = " ".join(recognition.text.lower().split())
+    return (text if len(text) <= LONGEST_UNKNOWN else text[:LONGEST_UNKNOWN - 1] + "…",) if recognition.unmatched else ()
 
 
 def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed: bool) -> RowTexts:

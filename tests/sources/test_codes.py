@@ -20,3 +20,10 @@ def test_a_profile_with_open_columns_says_so_once(write_project):
     assert len(told) == 1
     assert "2 columns of harbour.toml are unassigned; 2 rows have no date" in told[0]
     assert "Van, When" in told[0]
+
+
+def test_a_text_of_which_nothing_was_recognised_is_listed_whole_and_masked(write_project):
+    """Scraps teach nobody; the name in it is masked, and a text understood in part gives its unknown words only."""
+    rows = "A1,V1,2021-03-02,the gizmo wobbled so ring tom\nA2,V2,2021-03-03,elem open fizzwhack\n"
+    source = read_sources(write_project({"ours.csv": "document,vehicle_id,date_in,complaint_text\n" + rows}))[0]
+    assert source.unknown == {"fizzwhack": 1, "the gizmo wobbled so ring [name]": 1}
