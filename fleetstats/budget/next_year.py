@@ -118,9 +118,9 @@ def _of_size(units: pd.DataFrame, there: Floats, model: FailureModel, needless: 
 def _cautions(units: pd.DataFrame, model: FailureModel) -> tuple[str, ...]:
     limit = units["origin"].map(model.observed_years).astype("float64")
     beyond = float((units["age_years"] > limit).mean())
-    said = ["Vehicles still to be bought are not in it."]
+    said = ["Vehicles still to be bought are not in it. Its cost is that of exchanging units: outside repairs and days out of service are not in it."]
     if beyond > 0.05:
-        said.append(f"{beyond:.0%} of the units in service are older than the ages the life was observed at: their failures are extrapolated.")
+        said.append(f"{100 * beyond:.0f} % of the units in service are older than the ages the life was observed at: their failures are extrapolated.")
     unknown = int((~units["origin_known"]).sum())
     if unknown:
         said.append(f"{unknown} of {len(units)} units in service are of unknown origin and taken for new ones.")

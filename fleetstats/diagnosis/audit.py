@@ -89,7 +89,8 @@ def _by_accuracy(tenures: pd.DataFrame, causes: CauseDraws, settings: Settings) 
     if not causes.anchored:
         return ()
     draws = {a: causes_of(tenures, settings, n_draws=causes.n_draws, seed=causes.seed, odds_tested=causes.odds_tested, accuracy=a) for a in BENCH_ACCURACIES}
-    return tuple(ShareIf(assumption=f"if every bench is right in {a:.0%} of cases", value=a, share=_headline(d, settings.level)) for a, d in draws.items())
+    text = "if every bench is right in {:.0f} % of cases"
+    return tuple(ShareIf(assumption=text.format(100 * a), value=a, share=_headline(d, settings.level)) for a, d in draws.items())
 
 
 def _by_odds(tenures: pd.DataFrame, causes: CauseDraws, settings: Settings) -> tuple[ShareIf, ...]:
@@ -110,7 +111,7 @@ def _by_prior(tenures: pd.DataFrame, causes: CauseDraws, settings: Settings) -> 
 
 def _scenarios(level: float) -> tuple[ShareIf, ...]:
     return tuple(
-        ShareIf(assumption=f"if {share:.0%} of the condemned units were healthy", value=share,
+        ShareIf(assumption=f"if {100 * share:.0f} % of the condemned units were healthy", value=share,
                 share=Estimate(estimate=share, lower=None, upper=None, level=level, method="assumed, not estimated", unit="share"))
         for share in SCENARIOS
     )

@@ -62,8 +62,8 @@ def _by_sender(senders: np.ndarray, tested: np.ndarray, no_fault: np.ndarray, he
 
 def _by_accuracy(log: pd.DataFrame, senders: np.ndarray, settings: Settings) -> tuple[ShareIf, ...]:
     draws = {a: _draws(log, senders, settings, a) for a in BENCH_ACCURACIES}
-    text = "if the bench is right in {:.0%} of cases"
-    return tuple(ShareIf(assumption=text.format(a), value=a, share=counted_share(d, settings.level, METHOD)) for a, d in draws.items())
+    text = "if the bench is right in {:.0f} % of cases"
+    return tuple(ShareIf(assumption=text.format(100 * a), value=a, share=counted_share(d, settings.level, METHOD)) for a, d in draws.items())
 
 
 def _cautions(log: pd.DataFrame, anchored: bool) -> tuple[str, ...]:

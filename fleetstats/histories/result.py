@@ -15,7 +15,7 @@ class Histories(Result):
 
     tenures, component_events, exposure: frames declared in `fleetstats.tables`.
     n_unjoined_bench_tests: tests of units as received that name no removal the records know.
-    summary: counts for 'what your data can answer': vehicles, visits, condemned, tested, unjoined_bench_tests,
+    summary: counts for 'what your data can answer': vehicles, visits, condemned (and in the year before as_of), tested, unjoined_bench_tests,
     tenures, tenures_new, tenures_reconditioned, tenures_unknown, vehicles_with_sightings, vehicle_years.
     notes: what was assumed or left out, one sentence each, with counts.
     """

@@ -122,7 +122,7 @@ class _Corrected:
             return {"if every condemned unit that nobody tested had failed": base | (rows.condemned & ~tested),
                     "if every condemned unit that nobody tested was healthy": base & tested}
         chance = self.rng.random((N_CONDITIONAL, len(rows.entry)))
-        return {f"if {share:.0%} of the condemned units were healthy, whichever": rows.condemned & (chance >= share) for share in SCENARIOS}
+        return {f"if {100 * share:.0f} % of the condemned units were healthy, whichever": rows.condemned & (chance >= share) for share in SCENARIOS}
 
     def rate(self) -> Estimate | None:
         """True failures per unit-year (Poisson, over the draws), where causes are anchored but no life is given."""

@@ -110,7 +110,8 @@ def coming_cost(next_year: NextYear | None, has_prices: bool) -> Answer:
     """What that costs."""
     question = "What will they cost?"
     if next_year is not None and next_year.total_cost is not None:
-        return Answer(question=question, state=ANSWERED, says=f"{money_with_interval(next_year.total_cost, next_year.price_basis)}.")
+        money = money_with_interval(next_year.total_cost, next_year.price_basis)
+        return Answer(question=question, state=ANSWERED, says=f"{money} for exchanges of units; outside repairs and lost days come on top.")
     if not has_prices:
         return Answer(question=question, state=CANNOT_SAY, because="There is no prices.toml.",
                       smallest_change="Write prices.toml with what one exchange costs today.")

@@ -59,7 +59,7 @@ def test_without_an_anchor_no_corrected_life_is_said():
     assert {p.basis for p in lives.populations} == {"as_recorded"}
     assert lives.model is None
     assert any("bench verdicts" in text for text in lives.refused)
-    assert {p.assumption for p in lives.conditional} == {f"if {s} of the condemned units were healthy, whichever" for s in ("10%", "30%", "50%")}
+    assert {p.assumption for p in lives.conditional} == {f"if {s} of the condemned units were healthy, whichever" for s in ("10 %", "30 %", "50 %")}
     assert all(p.b10_years.lower is None and p.b10_years.upper is None for p in lives.conditional)
     b10 = [p.b10_years.estimate for p in lives.conditional if p.origin == "new"]
     assert b10 == sorted(b10), "the more removals were needless, the longer the life"
