@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Literal
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from fleetstats.documents import Document, read_document
 
-About = Literal["always", "leak", "unit", "gas", "electric", "heat", "test", "food"]
+About = Literal["always", "leak", "unit", "gas", "co", "electric", "heat", "test", "food"]
 
 
 class Hazard(Document):
@@ -31,9 +32,19 @@ class Caution(Document):
     hazards: list[str]
 
 
+class _Touches(Document):
+    """checks: recorded with whatever outcome, or advised; failed: those that count only when failed."""
+
+    checks: list[str] = Field(default_factory=list)
+    failed: list[str] = Field(default_factory=list)
+    symptoms: list[str] = Field(default_factory=list)
+    findings: list[str] = Field(default_factory=list)
+
+
 class _File(Document):
     hazard: list[Hazard]
     caution: list[Caution]
+    touches: dict[About, _Touches]
 
     @model_validator(mode="after")
     def _hazards_exist(self) -> _File:
@@ -62,9 +73,19 @@ def read_cautions() -> tuple[Caution, ...]:
 def caution_texts(*about: str) -> tuple[str, ...]:
     """The cautions about these matters, limits and sources included, one sentence each; what holds always comes first.
 
-    about: "leak", "unit", "gas", "electric", "heat", "test", "food".
+    about: "leak", "unit", "gas", "co", "electric", "heat", "test", "food".
     """
     return tuple(_with_limits(caution) for caution in _file().caution if caution.about in ("always", *about))
+
+
+def matters_of(*, symptom: str | None = None, checks: Mapping[str, str] | None = None, advised: Iterable[str] = (), finding: str | None = None) -> set[str]:
+    """The matters that a case touches by its complaint, its checks (code -> outcome), those advised next and what the shop named."""
+    done = dict(checks or {})
+    touched, failed = {*done, *advised}, {check for check, outcome in done.items() if outcome == "fail"}
+    return {
+        matter for matter, by in _file().touches.items()
+        if touched & set(by.checks) or failed & set(by.failed) or symptom in by.symptoms or (finding or "").startswith(tuple(by.findings))
+    }
 
 
 def _with_limits(caution: Caution) -> str:

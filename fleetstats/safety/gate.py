@@ -13,13 +13,17 @@ import pandas as pd
 from fleetstats.documents import Document, read_document
 
 LOOK_AND_SMELL = "C01"
+GAS_SIDE = ("gas", "co")
+"""Stops of the fuel gas and its flame: a licensed person makes that side safe, whatever the cooling unit is worth."""
 
 
 class _Stop(Document):
     kind: Literal["symptom", "check", "finding", "observation", "recall"]
     code: str
     words: str
-    about: Literal["leak", "heat"]
+    about: Literal["leak", "heat", "gas", "co"]
+    definition: str = ""
+    source: str = "common practice, no source"
 
 
 class _Stops(Document):
@@ -40,12 +44,22 @@ class Gate:
     """State of the gate.
 
     state: "closed", "clear" or "not checked". finding: what closed it, or what a recorded exclusion says it was.
-    about: matters whose cautions belong beside it ("leak", "heat").
+    about: matters whose cautions belong beside it ("leak", "heat", "gas" for escaping fuel gas, "co" for carbon monoxide).
     """
 
     state: Literal["closed", "clear", "not checked"]
     finding: str = ""
     about: tuple[str, ...] = ()
+
+    @property
+    def gas_side(self) -> bool:
+        """Closed by fuel gas or carbon monoxide, among other things or alone."""
+        return self.state == "closed" and not set(self.about).isdisjoint(GAS_SIDE)
+
+    @property
+    def gas_side_only(self) -> bool:
+        """Closed by fuel gas or carbon monoxide alone: nothing is said against the cooling unit."""
+        return self.gas_side and set(self.about) <= set(GAS_SIDE)
 
 
 def gate(
@@ -55,16 +69,19 @@ def gate(
     """The gate of one unit.
 
     symptom: complaint code. checks: check code -> "pass", "fail" or "done". finding: code of what the shop named.
-    observations: words of OBSERVATIONS. exclusion: what the finding was instead, as recorded by a person ("cleaning fluid spilt").
-    It alone lifts a stop, but never an open recall, and never a sign of a leak and one of overheating together: one explanation does not
-    hold for both. Overheating explained away leaves the look and smell (C01) to be done.
+    observations: words of OBSERVATIONS. exclusion: what the finding was instead, as recorded by a person ("cleaning fluid spilt"), or, for
+    fuel gas, soot and carbon monoxide, how the gas side was made safe. It alone lifts a stop, but never an open recall, and never signs of
+    two matters together (a leak, overheating, the gas side): one explanation does not hold for both. What is not a sign of a leak, once
+    lifted, leaves the look and smell (C01) to be done.
     """
     done = dict(checks or {})
     met = [stop for stop in _stops() if _is_met(stop, symptom, done, finding, set(observations), recall_open)]
     about = tuple(dict.fromkeys(stop.about for stop in met))
+    sides = {"gas side" if matter in GAS_SIDE else matter for matter in about}
     looked = done.get(LOOK_AND_SMELL) == "pass"
-    if exclusion and len(about) == 1 and all(stop.kind != "recall" for stop in met):
-        return Gate(state="clear" if looked or about == ("leak",) else "not checked", finding=f"{_words(met)}; excluded: {exclusion}")
+    if exclusion and len(sides) == 1 and all(stop.kind != "recall" for stop in met):
+        how = "made safe" if sides == {"gas side"} else "excluded"
+        return Gate(state="clear" if looked or about == ("leak",) else "not checked", finding=f"{_words(met)}; {how}: {exclusion}")
     if met:
         return Gate(state="closed", finding=_words(met), about=about)
     return Gate(state="clear", finding="looked and smelt (C01), nothing found") if looked else Gate(state="not checked")

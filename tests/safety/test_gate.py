@@ -11,7 +11,8 @@ from fleetstats.safety import OBSERVATIONS, caution_texts, gate, gates, read_cau
 
 @pytest.mark.parametrize("facts", [
     {"symptom": "SYM_AMMONIA"}, {"symptom": "SYM_RESIDUE"}, {"symptom": "SYM_FIRE"}, {"checks": {"C01": "fail"}}, {"finding": "FND_CU_LEAK"},
-    {"finding": "FND_CT_CUTOUT"}, {"recall_open": True}, *({"observations": [word]} for word in OBSERVATIONS),
+    {"finding": "FND_CT_CUTOUT"}, {"symptom": "SYM_LPSMELL"}, {"symptom": "SYM_COALARM"}, {"symptom": "SYM_BADFLAME"},
+    {"recall_open": True}, *({"observations": [word]} for word in OBSERVATIONS),
 ])
 def test_each_stop_closes_the_gate(facts):
     """A smell, residue, fire, leak, scorch, cut-out without cause, run-on or open recall closes the gate and says which."""
@@ -56,6 +57,25 @@ def test_overheating_explained_away_is_no_look_and_smell(checks, state):
     assert gate(finding="FND_CT_CUTOUT", checks=checks, exclusion="loose wire at the cut-out").state == state
 
 
+@pytest.mark.parametrize("symptom", ["SYM_LPSMELL", "SYM_COALARM", "SYM_BADFLAME"])
+def test_gas_side_stays_closed_until_someone_records_it_safe(symptom):
+    """A passed look at the unit says nothing of the gas; a record that the gas side was made safe lifts it, but no leak beside it."""
+    assert gate(symptom=symptom, checks={"C01": "pass"}).gas_side_only
+    lifted = gate(symptom=symptom, checks={"C01": "pass"}, exclusion="hose replaced and leak-tested")
+    assert lifted.state == "clear"
+    assert "made safe: hose replaced" in lifted.finding
+    assert gate(symptom=symptom, exclusion="hose replaced").state == "not checked"
+    both = gate(symptom=symptom, checks={"C01": "fail"}, exclusion="hose replaced")
+    assert both.state == "closed"
+    assert both.gas_side
+    assert not both.gas_side_only
+
+
+def test_gas_and_soot_are_one_side():
+    """One record covers the gas side: a smell of gas and soot met together."""
+    assert gate(symptom="SYM_LPSMELL", observations=["soot"], checks={"C01": "pass"}, exclusion="burner and hose renewed").state == "clear"
+
+
 def test_exclusion_alone_is_no_look():
     """An exclusion of nothing does not count as having looked."""
     assert gate(exclusion="old residue").state == "not checked"
@@ -93,4 +113,4 @@ def test_cautions_always_defer_and_carry_limits():
     leak = " ".join(caution_texts("leak"))
     assert "300 ppm" in leak
     assert "29 CFR 1910.1026" in leak
-    assert {caution.about for caution in read_cautions()} == {"always", "leak", "unit", "gas", "electric", "heat", "test", "food"}
+    assert {caution.about for caution in read_cautions()} == {"always", "leak", "unit", "gas", "co", "electric", "heat", "test", "food"}
