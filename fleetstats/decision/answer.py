@@ -121,7 +121,8 @@ class Decision(Result):
     probability_true_failure: None where nothing can be said. anchored: see Evidence; False is printed beside the number.
     gate_state: "closed", "clear" or "not checked"; gate_finding: the finding that closed it, or what lifted it.
     first_step: what to do before anything else (the look and smell when nobody has; heat off when the gate is closed), else "".
-    options: one line for each of OPTIONS, in that order. recommended: the option to take; None where none is priced.
+    options: one line for each of OPTIONS, in that order. recommended: the option to take; None where none is priced,
+    and where fuel gas or carbon monoxide alone closes the gate: nothing is decided about the cooling unit before that side is safe.
     recommended_if_closed: what stands if C01 then fails, given only while the gate is not checked.
     clear_difference: False where the second best is as good as the best within 5 % or within the draws' error.
     thresholds: where in the probability the choice changes. evidence: waterfall, prior, modes.

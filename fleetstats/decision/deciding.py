@@ -137,6 +137,14 @@ def outside_shares(evidence: Evidence, table: ModeTable) -> dict[str, float]:
     return {mode: share / whole for mode, share in outside.items()}
 
 
+def likely_outside(evidence: Evidence, table: ModeTable) -> str | None:
+    """The outside mode to name: more than half of the outside modes' probability, and more than the shares before complaint and findings give it."""
+    before = mode_table()
+    untouched = dict(zip(before.modes, before.shares / (before.shares @ ~before.inside), strict=True))
+    mode, share = max(outside_shares(evidence, table).items(), key=lambda item: item[1])
+    return mode if share > 0.5 and share > untouched[mode] else None
+
+
 def _sheet(
     case: Case, gate: Gate, evidence: Evidence, odds: Floats, money: _Money, table: ModeTable, found: list[tuple[int, bool]], settings: Settings,
     seed: int, assumptions: tuple[str, ...],
@@ -145,18 +153,19 @@ def _sheet(
     columns = [matrix.options.index(o) for o in names]
     costs = money.costs[:, columns]
     outcome = compare(costs[1:]) if names else None
-    best = names[int(costs[0].argmin())] if names else None
+    best = names[int(costs[0].argmin())] if names and not gate.gas_side_only else None
     failed, healthy, p = matrix.if_failed[0, columns], matrix.if_healthy[0, columns], float(expit(odds[0]))
-    checks = _checks(gate, evidence, money, p, table, found)
+    checks, outside = _checks(gate, evidence, money, p, table, found), likely_outside(evidence, table)
+    advised = checks[0].check.split("+") if checks and checks[0].net > 0 else []
     return Decision(
-        case=case.name, vehicle_id=case.vehicle_id, date=case.date.isoformat(), headline=headline(best, gate, evidence, outside_shares(evidence, table)),
+        case=case.name, vehicle_id=case.vehicle_id, date=case.date.isoformat(), headline=headline(best, gate, evidence, outside),
         probability_true_failure=evidence.probability, anchored=evidence.anchored, gate_state=gate.state, gate_finding=gate.finding,
         first_step=first_step(gate), options=tuple(_line(o, gate, money, names, costs, outcome, settings) for o in OPTIONS), recommended=best,
         recommended_if_closed=_if_closed(gate, names, costs), clear_difference=_is_clear(names, costs, outcome, best),
-        thresholds=thresholds(names, failed, healthy) if names else (), evidence=evidence, checks=checks,
-        next_check=next_check_words(checks, gate, best), evpi=worth_of_knowing(failed, healthy, p) if names else None,
+        thresholds=thresholds(names, failed, healthy) if best else (), evidence=evidence, checks=checks,
+        next_check=next_check_words(checks, gate, best), evpi=worth_of_knowing(failed, healthy, p) if best else None,
         price_basis=f"{settings.currency} {settings.money_month} net" if names else "", seed=seed, assumptions=assumptions,
-        cautions=cautions_for(gate, best, evidence),
+        cautions=cautions_for(gate, best, evidence, case, advised=advised, outside=outside),
     )
 
 

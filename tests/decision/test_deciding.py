@@ -66,6 +66,32 @@ def test_closed_gate_removes_options_whatever_the_probability(p, fact):
     assert found.checks == ()
 
 
+@pytest.mark.parametrize("symptom", ["SYM_LPSMELL", "SYM_COALARM", "SYM_BADFLAME"])
+def test_gas_side_decides_nothing_about_the_unit(symptom):
+    """Fuel gas or carbon monoxide: no option is advised, none that keeps the appliance running stands, the limits are printed."""
+    found = sheet(CASE.model_copy(update={"symptom": symptom}))
+    lines = {line.option: line for line in found.options}
+    assert found.recommended is None
+    assert found.headline.startswith("Off hire. Gas side first")
+    assert all(lines[option].status == "removed by the gate" for option in STAYS_IN)
+    assert (found.evpi, found.thresholds, found.clear_difference) == (None, (), False)
+    assert "carbon monoxide" in " ".join(found.cautions)
+    beside = sheet(CASE.model_copy(update={"symptom": symptom, "findings": {"C01": "fail"}}))
+    assert beside.recommended == "exchange_reconditioned"
+    assert beside.headline.startswith("Off hire. Gas side first")
+
+
+@pytest.mark.parametrize(("symptom", "findings", "named"), [
+    ("SYM_NOCOOL", {"C01": "pass"}, None), ("SYM_NOCOOL", {"C01": "pass", "C09": "fail"}, "mains heat"), ("SYM_NOLIGHT", {"C01": "pass"}, "gas heat"),
+    ("SYM_FLAMEOUT", {"C01": "pass"}, "gas heat"), ("SYM_NOCOOL_LP", {"C01": "pass"}, "gas heat"), ("SYM_NOCOOL_AC", {"C01": "pass"}, "mains heat"),
+    ("SYM_DOOR", {"C01": "pass"}, "gasket"), ("SYM_FROST", {"C01": "pass"}, "gasket"), ("SYM_NOCOOL_AC", {"C01": "pass", "C09": "pass"}, None),
+])
+def test_outside_fault_is_named_only_by_complaint_or_finding(symptom, findings, named):
+    """Nothing points anywhere: no fault is named; a weak element, a flame, a door name theirs; a good element takes the name back."""
+    said = sheet(CASE.model_copy(update={"symptom": symptom, "findings": findings}), probability=.1).headline
+    assert f"most likely the {named}" in said if named else said.startswith("Look for the outside fault first")
+
+
 def test_unchecked_gate_comes_first():
     """Where nobody has looked, that is the first step, the options that leave the unit running wait for it, and the sheet says what holds else."""
     found = sheet(CASE.model_copy(update={"findings": {}}))
