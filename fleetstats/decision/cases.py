@@ -3,24 +3,51 @@
 from __future__ import annotations
 
 import datetime as dt
+import difflib
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import pandas as pd
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from fleetstats.decision.answer import OPTIONS
 from fleetstats.decision.prices import Priced
-from fleetstats.decision.readings import Outcome, Reading, outcome_of
-from fleetstats.documents import Document, read_document
+from fleetstats.decision.readings import Outcome, Reading, as_recorded, outcome_of
+from fleetstats.documents import Document, read_document, validate
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.safety import OBSERVATIONS, Gate, gate
+from fleetstats.vocabulary.entries import shipped_entries
 
 if TYPE_CHECKING:
     from fleetstats.histories import Histories
     from fleetstats.records import Fleet
 
 DAYS_PER_YEAR = 365.25
+
+
+def _symptom(code: str) -> str:
+    return _known(code, "symptom", "complaint")
+
+
+def _named(code: str) -> str:
+    return _known(code, "finding", "finding")
+
+
+def _known(code: str, facet: str, words: str) -> str:
+    """The code itself where the vocabulary has it; a mistyped one would pass the gate unseen."""
+    known = sorted(name for name, (of, _) in shipped_entries().items() if of == facet)
+    if code not in known:
+        near = difflib.get_close_matches(code, known, n=1, cutoff=0.0)
+        raise ValueError(f"unknown code of a {words}; the nearest known one is {near[0]}")
+    return code
+
+
+Symptom = Annotated[str, AfterValidator(_symptom)]
+"""Code of a complaint."""
+Named = Annotated[str, AfterValidator(_named)]
+"""Code of what the shop named."""
+Finding = Annotated[Outcome | Reading, BeforeValidator(as_recorded)]
+"""What is recorded of a check."""
 
 
 class GateRecord(Document):
@@ -68,11 +95,11 @@ class Case(Document):
     installed: dt.date | None = None
     last_good: dt.date | None = None
     planned_exit: dt.date | None = None
-    symptom: str | None = Field(None, pattern="^SYM_[A-Z_]+$")
-    called_mode: str | None = None
+    symptom: Symptom | None = None
+    called_mode: Named | None = None
     condemned: bool = False
     recall_open: bool = False
-    findings: dict[str, Outcome | Reading] = Field(default_factory=dict)
+    findings: dict[str, Finding] = Field(default_factory=dict)
     gate: GateRecord = GateRecord()
     sale: Sale | None = None
     shelf: dict[str, int] = Field(default_factory=dict)
@@ -162,7 +189,7 @@ def _build(visit: pd.Series, day: dt.date, tenure: pd.Series, vehicle: pd.DataFr
     age = float(tenure["unit_age_at_installed_years"]) + (pd.Timestamp(day) - tenure["installed"]).days / DAYS_PER_YEAR
     size = tenure["size_l"]
     name = str(visit["visit_id"])
-    return Case.model_validate({
+    return validate({
         "name": name, "file": name, "visit_id": name, "date": day, "vehicle_id": _text(visit["vehicle_id"]),
         "depot": _text(tenure["depot"]) or _text(register.get("depot")), "shop": _text(visit["shop"]), "size_l": None if pd.isna(size) else float(size),
         "hot": bool(tenure["hot"]) if pd.notna(tenure["hot"]) else False, "origin": _text(tenure["origin"]) or "unknown", "unit_age_years": max(age, 0.0),
@@ -170,7 +197,7 @@ def _build(visit: pd.Series, day: dt.date, tenure: pd.Series, vehicle: pd.DataFr
         "symptom": _text(visit["symptom"]), "called_mode": None if ruled_out else _text(visit["called_mode"]),
         "condemned": _text(visit["removal_reason"]) == "fault of the unit", "findings": findings,
         "recall_open": bool(register.get("recall_open")) if pd.notna(register.get("recall_open")) else False,
-    })
+    }, Case, file=name)
 
 
 def _text(value: Any) -> str | None:

@@ -124,7 +124,7 @@ def _price(
 
 def _why_no_money(case: Case, prices: Prices | None, hazards: Hazards) -> str:
     if not hazards.anchored:
-        return "these records carry no corrected life (too few bench verdicts or failures): no cost is built on assumed lives"
+        return "these records carry no corrected life (too few bench verdicts or failures)"
     if prices is None:
         return "no prices.toml"
     return "" if case.months_to_exit is not None else "the planned exit of the vehicle is not known"

@@ -72,7 +72,8 @@ def assumed_hazards(n: int) -> Hazards:
         failure={"new": weibull(np.full(n, 1.8), 14.0), "reconditioned": weibull(np.full(n, 1.2), 11.0)},
         outside=np.full(n, 0.25), needless_share=np.full(n, 0.25), anchored=False, observed_years={},
         assumptions=("life of units: Weibull shape 1.8, scale 14 years (new) and 1.2, 11 years (reconditioned): assumed, no source",
-                     "outside faults 0.25 per vehicle-year, one in four of them costing a sound unit: assumed, no source"),
+                     "outside faults 0.25 per vehicle-year, one in four of them costing a sound unit: assumed, no source",
+                     "these assumed lives and rates serve the evidence only, no cost is built on them"),
     )
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from pathlib import Path
 from typing import Any, Literal, TypeVar
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from fleetstats.documents import Document, read_toml, validate
 from fleetstats.errors import InputRefused, Problem
@@ -20,8 +21,22 @@ OLD_AFTER_MONTHS = 24
 class Priced(Document):
     """Base of a table with money: currency and month of its prices, net of recoverable tax."""
 
-    currency: str = Field(pattern=CURRENCY, description="ISO 4217")
-    price_month: str = Field(pattern=MONTH, description="month of these prices, YYYY-MM")
+    currency: str = Field(description="ISO 4217")
+    price_month: str = Field(description="month of these prices, YYYY-MM")
+
+    @field_validator("currency")
+    @classmethod
+    def _code(cls, value: str) -> str:
+        if not re.match(CURRENCY, value):
+            raise ValueError('a currency is three capital letters (ISO 4217), such as "USD"')
+        return value
+
+    @field_validator("price_month")
+    @classmethod
+    def _month(cls, value: str) -> str:
+        if not re.match(MONTH, value):
+            raise ValueError('a month is written year and month, such as "2025-12"')
+        return value
 
 
 Row = TypeVar("Row", bound=Priced)

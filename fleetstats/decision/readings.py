@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal, get_args
 
 from pydantic import Field
 
@@ -22,6 +22,16 @@ class Reading(Document):
     unit: str | None = None
     rated: float | None = Field(None, gt=0)
     outcome: Outcome | None = None
+
+
+def as_recorded(value: Any) -> Any:
+    """A word or a table of a case file, checked before the choice between them, so that a fault is said in words. Raises ValueError."""
+    if isinstance(value, dict):
+        return Reading.model_validate(value)
+    if isinstance(value, Reading) or value in get_args(Outcome):
+        return value
+    words = ", ".join(f'"{word}"' for word in get_args(Outcome))
+    raise ValueError(f'neither an outcome ({words}) nor a reading such as {{ value = 12.4, unit = "V" }}')
 
 
 class Limit(Document):

@@ -63,6 +63,33 @@ def test_contradictory_case_is_refused(tmp_path, text, what):
     assert any(what in str(problem) for problem in caught.value.problems)
 
 
+@pytest.mark.parametrize(("text", "said"), [
+    ('symptom = "SYM_FOO"\n', "the nearest known one is SYM_"), ('symptom = "SYM_NOCOOLS"\n', "the nearest known one is SYM_NOCOOL"),
+    ('symptom = "FND_CU_LEAK"\n', "unknown code of a complaint"), ('called_mode = "FND_CU_LEEK"\n', "the nearest known one is FND_CU_LEAK"),
+    ('origin = "old"\n', "'new', 'reconditioned' or 'unknown'"), ('[findings]\nC09 = "maybe"\n', 'neither an outcome ("pass", "fail", "done")'),
+    ('[findings]\nC09 = 12\n', "nor a reading"), ('[findings]\nC09 = {value = "x"}\n', "'findings.C09.value': "),
+    ('[findings]\nC09 = {valu = 3}\n', 'nearest known key is "value"'),
+    ('[sale]\ncurrency = "usd"\nprice_month = "2025"\nsale_value = 1\nplanned_exit_value = 1\nmargin_per_month = 1\n', "three capital letters"),
+])
+def test_refusals_are_plain_words(tmp_path, text, said):
+    """Unknown codes come back with the nearest known one; no message shows a type of the program or a pattern."""
+    path = tmp_path / "case.toml"
+    path.write_text(HEAD.replace('origin = "new"\n', "") + text, encoding="utf-8")
+    with pytest.raises(InputRefused) as caught:
+        read_case(path)
+    problems = " ".join(str(problem) for problem in caught.value.problems)
+    assert said in problems
+    assert not any(word in problems for word in ("literal[", "Reading", "pattern", "^", "Value error"))
+
+
+def test_unknown_complaint_of_a_visit_is_refused():
+    """A code that no vocabulary has, from a file of the user's own, is refused as an input like any other."""
+    fleet, histories = small_store()
+    fleet.visits["symptom"] = "SYM_FOO"
+    with pytest.raises(InputRefused, match="nearest known one"):
+        case_from_visit(fleet, histories, "Harbour workshop:1")
+
+
 def test_every_limit_has_its_source():
     """No limit without a word on where it is from."""
     assert all(limit.source for limit in limits().values())

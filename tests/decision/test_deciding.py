@@ -121,6 +121,9 @@ def test_no_money_on_assumed_lives():
     found = decide(CASE.model_copy(update={"findings": {}}), PRICES, calendar(), None, Rates(), SETTINGS, n_draws=50)
     assert {line.status for line in found.options} == {"not priced"}
     assert any("assumed, no source" in text for text in found.assumptions)
+    said = [*found.assumptions, *found.cautions, *{line.reason for line in found.options}]
+    assert sum("no cost is built" in text for text in said) == 1, "said once"
+    assert found.headline.startswith("Look and smell at the rear (C01) first; if nothing is found: remedy the outside fault first (not priced)")
     assert found.probability_true_failure.estimate == pytest.approx(.207048, abs=1e-6)
 
 
