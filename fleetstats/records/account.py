@@ -27,3 +27,10 @@ class ImportAccount(Result):
     def table(self) -> pd.DataFrame:
         """The files with their fates."""
         return self.files
+
+
+def refusals(rejects: pd.DataFrame) -> pd.DataFrame:
+    """Refused rows and cells counted by fault, the most frequent first: file, column, what, scope, times, and the remedy of the first."""
+    keys = ["file", "column", "what", "scope"]
+    counted = rejects[[*keys, "remedy"]].fillna("").groupby(keys, as_index=False).agg(times=("remedy", "size"), remedy=("remedy", "first"))
+    return counted.sort_values(["times", *keys], ascending=[False, True, True, True, True], kind="stable").reset_index(drop=True)

@@ -33,7 +33,7 @@ class Explanation(Result):
 
 
 def explain(fleet: Fleet, what: str) -> Explanation:
-    """The rows behind a visit_id, a vehicle number or a serial, in any spelling that names one; of a vehicle without its many sightings.
+    """The rows behind a visit_id (or the shop's own number of it), a vehicle number or a serial, in any spelling that names one; of a vehicle without its many sightings.
 
     Raises InputRefused, with the nearest names, when nothing has that name.
     """
@@ -60,6 +60,9 @@ def _find(fleet: Fleet, what: str) -> tuple[str, str]:
             for name in known:
                 if same(name) == same(what):
                     return kind, str(name)
+    by_document = fleet.visits.loc[fleet.visits["document"].map(normal, na_action="ignore") == normal(what), "visit_id"]
+    if len(by_document) == 1:
+        return "visit", str(by_document.iloc[0])
     every = [str(name) for known in names.values() for name in known]
     near = difflib.get_close_matches(what, every, n=3)
     remedy = f"The nearest names are {', '.join(near)}." if near else "Name a visit, a vehicle or a serial as the store has it."

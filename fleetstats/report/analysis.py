@@ -10,7 +10,7 @@ from fleetstats import __version__
 from fleetstats.budget import NextYear
 from fleetstats.diagnosis import RemovalAudit, SenderAudit, audit_removals, audit_senders
 from fleetstats.life import survival_curves
-from fleetstats.records import Fleet
+from fleetstats.records import refusals
 from fleetstats.report import answerable
 from fleetstats.report.grounds import Grounds, fleet_of, grounds_of
 from fleetstats.report.quarterly import Answer, OpenVisit, Quarterly
@@ -36,7 +36,7 @@ def analyse(project: Project, *, level: float | None = None, seed: int | None = 
     spend = spend_by_quarter(visits, fleet.shops, settings, grounds.money)
     return Quarterly(
         fleet=settings.fleet, quarter=settings.quarter, as_of=settings.as_of, level=settings.level, seed=settings.seed, version=__version__,
-        counts=grounds.histories.summary, period=_period(visits), files=fleet.files, unknown=fleet.unknown, rejects=_rejects(fleet),
+        counts=grounds.histories.summary, period=_period(visits), files=fleet.files, unknown=fleet.unknown, rejects=refusals(fleet.rejects),
         notes=grounds.histories.notes, audit=audit, senders=senders, lives=grounds.lives, next_year=coming,
         curves=survival_curves(grounds.histories, grounds.causes, grounds.lives, settings) if grounds.lives is not None else (),
         needless_rates=grounds.needless, outside_rates=grounds.outside, open_visits=waiting, spend=spend,
@@ -62,13 +62,6 @@ def _answers(
 def _period(visits: pd.DataFrame) -> tuple[dt.date, dt.date] | None:
     days = pd.concat([visits[name] for name in ("date_in", "date_out")]).dropna()
     return None if days.empty else (days.min().date(), days.max().date())
-
-
-def _rejects(fleet: Fleet) -> pd.DataFrame:
-    """Refused rows and cells counted by file, column, fault and what was lost, the most frequent first."""
-    keys = ["file", "column", "what", "scope"]
-    counted = fleet.rejects[keys].fillna("").groupby(keys, as_index=False).size().rename(columns={"size": "times"})
-    return counted.sort_values(["times", *keys], ascending=[False, True, True, True, True], kind="stable").reset_index(drop=True)
 
 
 def _incomplete(shops: pd.DataFrame, settings: Settings) -> dict[str, str]:
