@@ -33,5 +33,5 @@ def account_text(files: pd.DataFrame, unknown: pd.DataFrame, problems: int, *, f
     if len(unknown):
         top = [[int(row["count"]), row["text"]] for row in unknown.head(frequent).to_dict("records")]
         parts.append(f"Not understood, {len(unknown):,} texts; the commonest:\n{table(['times', 'text'], top)}\n"
-                     "Teach one in words.toml, with the code it means, for instance: phrases = [\"its words\"] under that code.")
+                     "Teach one in words.toml: [words.CODE] and below it phrases = [\"its words\"]; fleetstats dictionary lists the codes. Then import again.")
     return "\n\n".join(parts)

@@ -33,7 +33,9 @@ class Explanation(Result):
 
 
 def explain(fleet: Fleet, what: str) -> Explanation:
-    """The rows behind a visit_id (or the shop's own number of it), a vehicle number or a serial, in any spelling that names one; of a vehicle without its many sightings.
+    """The rows behind a visit_id (or the shop's own number of it), a vehicle number or a serial, in any spelling that names one.
+
+    A vehicle's many sightings are left out.
 
     Raises InputRefused, with the nearest names, when nothing has that name.
     """
