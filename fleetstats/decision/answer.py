@@ -46,12 +46,22 @@ class Step:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Unused:
+    """A recorded finding that moves no odds. outcome: "pass", "fail" or "done". reason: why it is not weighed."""
+
+    check: str
+    outcome: str
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Evidence(Result):
     """How probable a true failure of the unit is, and why.
 
     probability: of a true failure. anchored: whether bench verdicts hold its level (False: fixed table and prior odds alone).
     prior_probability, prior_basis: before any finding, and how. evidence_log_odds: what the findings together add.
-    steps: the waterfall. modes: share of each fault mode, inside and outside the unit, after the findings (sum 1).
+    steps: the waterfall. unused: the recorded findings that are not in it. modes: share of each fault mode, inside and outside the unit, after
+    the findings (sum 1).
     """
 
     probability: Estimate
@@ -61,6 +71,7 @@ class Evidence(Result):
     evidence_log_odds: float
     steps: tuple[Step, ...]
     modes: dict[str, float]
+    unused: tuple[Unused, ...] = ()
 
     def table(self) -> pd.DataFrame:
         """The waterfall: one row per finding with check, finding, bad, contribution, log_odds, probability, without."""

@@ -127,6 +127,11 @@ class Case(Document):
         return float(self.unit_age_years or 0.0)
 
     @property
+    def life(self) -> Literal["new", "reconditioned"]:
+        """Which life the unit has; one of unknown origin counts as new."""
+        return "reconditioned" if self.origin == "reconditioned" else "new"
+
+    @property
     def months_to_exit(self) -> int | None:
         """Whole months from the day of the case to the planned exit, rounded."""
         return None if self.planned_exit is None else round((self.planned_exit - self.date).days / DAYS_PER_YEAR * 12)

@@ -64,7 +64,7 @@ def thresholds(options: Sequence[str], if_failed: Floats, if_healthy: Floats) ->
     found: list[Threshold] = []
     while True:
         slope = if_failed - if_healthy
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             crossing = (if_healthy - if_healthy[current]) / (slope[current] - slope)
         crossing[~((slope < slope[current]) & (crossing >= at) & (crossing < 1))] = np.inf
         if not np.isfinite(crossing.min()):

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import expit
 
-from fleetstats.decision.answer import OPTIONS, Decision, Evidence, NextCheck, OptionCost
+from fleetstats.decision.answer import OPTIONS, Decision, Evidence, NextCheck, OptionCost, Unused
 from fleetstats.decision.cases import DAYS_PER_YEAR, Case
 from fleetstats.decision.checks import check_worths, next_check_words
 from fleetstats.decision.comparison import Comparison, compare, expected, is_clear, thresholds, worth_of_knowing
@@ -18,7 +18,7 @@ from fleetstats.decision.modes import ModeTable, mode_table
 from fleetstats.decision.options import BENCH_CORE, Matrix, Setting, cost_matrix
 from fleetstats.decision.prices import Prices, in_constant_money
 from fleetstats.decision.rental import cost_of_a_day
-from fleetstats.decision.words import cautions_for, first_step, headline
+from fleetstats.decision.words import cautions_for, first_step, headline, warranty_cautions
 from fleetstats.life import LifeEstimates
 from fleetstats.money import Money
 from fleetstats.results import Estimate
@@ -27,6 +27,7 @@ from fleetstats.settings import Settings
 
 NEED_CLEAR_GATE = ("remedy", "verify", "defer")
 """Options that leave a unit running in the vehicle: gone when the gate is closed."""
+NO_BENCH = "a leaking core is not run on a bench"
 GIVEN_SD = 0.6
 """Standard deviation (log-odds) of a probability handed over as one number; assumed, and said on the sheet."""
 
@@ -63,7 +64,8 @@ def decide(
     priced, assumptions = _price(case, gate, prices, calendar, hazards, evidence, odds, settings, money, rng)
     doubt = () if probability is None else (f"doubt of the probability: standard deviation {GIVEN_SD:g} of its log-odds, assumed",)
     said = (*hazards.assumptions, *doubt, *_defaults(case, hazards), *assumptions)
-    return _sheet(case, gate, evidence, odds, priced, table, found, settings, used, said)
+    answer = _sheet(case, gate, evidence, odds, priced, table, found, settings, used, said)
+    return replace(answer, cautions=(*answer.cautions, *warranty_cautions(case, prices)))
 
 
 def _evidence(
@@ -71,6 +73,8 @@ def _evidence(
 ) -> tuple[Evidence, Floats]:
     prior, basis = prior_odds(case, hazards)
     evidence, odds = weigh(prior, table, found, basis=basis, level=level, rng=rng)
+    unused = tuple(Unused(check=check, outcome=outcome, reason=why) for check, outcome, why in table.unused(case.outcomes()))
+    evidence = replace(evidence, unused=unused)
     if probability is None:
         return evidence, odds
     given = log_odds(probability) + np.concatenate([[0.0], rng.normal(0, GIVEN_SD, len(prior) - 1)])
@@ -82,18 +86,17 @@ def _evidence(
 
 def prior_odds(case: Case, hazards: Hazards) -> tuple[Floats, str]:
     """(n,) log-odds of a true failure before any finding, and where they come from in words."""
-    origin = "reconditioned" if case.origin == "reconditioned" else "new"
     other, words = (hazards.needless, "sound units condemned") if case.condemned else (hazards.outside, "outside faults that look like them")
     if case.last_good is not None and case.last_good < case.date:
         gap = (case.date - case.last_good).days / DAYS_PER_YEAR
-        h = hazards.failure[origin](np.array([max(case.age_years - gap, 0.0), case.age_years]))
+        h = hazards.failure[case.life](np.array([max(case.age_years - gap, 0.0), case.age_years]))
         return prior_log_odds_inspection(h[:, 1] - h[:, 0], other * gap), f"true failures against {words}, since the unit was last seen working"
-    return prior_log_odds(hazards.at(origin, case.age_years), other), f"true failures against {words}, at this age"
+    return prior_log_odds(hazards.at(case.life, case.age_years), other), f"true failures against {words}, at this age"
 
 
 def _defaults(case: Case, hazards: Hazards) -> list[str]:
     said = ["origin of the unit not known: taken as new"] if case.origin == "unknown" else []
-    limit = hazards.observed_years.get("reconditioned" if case.origin == "reconditioned" else "new")
+    limit = hazards.observed_years.get(case.life)
     if limit is not None and case.age_years > limit:
         said.append(f"the unit is {case.age_years:.1f} years old, beyond the {limit:.1f} years the records carry: the life is extrapolated")
     return said
@@ -118,7 +121,7 @@ def _price(
     if setting.warranty_of_present_unit:
         said.append(f"the present unit is {case.age_years:.1f} years old and taken to carry the warranty of today's price row")
     matrix = cost_matrix(setting, outside_shares(evidence, mode_table(case.symptom)), rng)
-    standing = tuple(o for o in matrix.options if not (gate.state == "closed" and o in NEED_CLEAR_GATE))
+    standing = tuple(o for o in matrix.options if not _gone(o, gate))
     return _Money(matrix=matrix, costs=expected(matrix.if_failed, matrix.if_healthy, expit(odds)), standing=standing, setting=setting), said
 
 
@@ -181,14 +184,23 @@ def _checks(gate: Gate, evidence: Evidence, money: _Money, p: float, table: Mode
     return check_worths(table, {row for row, _ in found}, costs, weights, labour_rate=rate, day_cost=money.setting.down(1.0))
 
 
+def _gone(option: str, gate: Gate) -> str:
+    """Why the gate removes this option; "" where it leaves it."""
+    if gate.state != "closed":
+        return ""
+    if option == BENCH_CORE:
+        return NO_BENCH if "leak" in gate.about else ""
+    return gate.finding if option in NEED_CLEAR_GATE else ""
+
+
 def _line(
     option: str, gate: Gate, money: _Money, names: tuple[str, ...], costs: Floats, outcome: Comparison | None, settings: Settings,
 ) -> OptionCost:
     if option in money.matrix.unpriced:
-        gone = gate.state == "closed" and option in NEED_CLEAR_GATE
-        return OptionCost(option=option, status="removed by the gate" if gone else "not priced", reason=gate.finding if gone else money.matrix.unpriced[option])
+        gone = _gone(option, gate)
+        return OptionCost(option=option, status="removed by the gate" if gone else "not priced", reason=gone or money.matrix.unpriced[option])
     if option not in names or outcome is None:
-        return OptionCost(option=option, status="removed by the gate", reason=gate.finding)
+        return OptionCost(option=option, status="removed by the gate", reason=_gone(option, gate))
     at, column = names.index(option), money.matrix.options.index(option)
     waits = gate.state == "not checked" and option in NEED_CLEAR_GATE
     lower, upper = np.quantile(costs[1:, at], [(1 - settings.level) / 2, (1 + settings.level) / 2])
@@ -203,8 +215,8 @@ def _line(
 
 
 def _if_closed(gate: Gate, names: tuple[str, ...], costs: Floats) -> str | None:
-    """The cheapest option that a closed gate would leave."""
-    left = [(float(costs[0, at]), option) for at, option in enumerate(names) if option not in NEED_CLEAR_GATE]
+    """The cheapest option that a gate closed by a leak (C01) would leave."""
+    left = [(float(costs[0, at]), option) for at, option in enumerate(names) if option not in (*NEED_CLEAR_GATE, BENCH_CORE)]
     return min(left)[1] if gate.state == "not checked" and left else None
 
 

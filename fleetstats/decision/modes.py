@@ -16,6 +16,7 @@ from fleetstats.documents import Document, read_document
 
 Cell = tuple[float, str]
 Floats = npt.NDArray[np.float64]
+NOT_IN_TABLE = "the table of fault modes holds no numbers for this check: keep it for the shop"
 
 
 class FindingRow(Document):
@@ -77,6 +78,14 @@ class ModeTable:
                 if check in row.checks and outcome in ("pass", "fail"):
                     found[index] = found.get(index, False) or outcome == row.bad_when
         return list(found.items())
+
+    def unused(self, outcomes: Mapping[str, str]) -> list[tuple[str, str, str]]:
+        """(check, outcome, why) of the recorded checks that no row of the table weighs."""
+        weighed = {check for row in self.rows for check in row.checks}
+        return [
+            (check, outcome, "done, but neither passed nor failed: it says nothing for or against" if check in weighed else NOT_IN_TABLE)
+            for check, outcome in outcomes.items() if check not in weighed or outcome not in ("pass", "fail")
+        ]
 
 
 @cache

@@ -43,14 +43,9 @@ class Setting:
         return self.prices.option(option, self.case.size_l, self.case.date)
 
     @property
-    def origin(self) -> str:
-        """Which life the present unit has; one of unknown origin counts as new."""
-        return "reconditioned" if self.case.origin == "reconditioned" else "new"
-
-    @property
     def warranty_of_present_unit(self) -> bool:
         """Whether the present unit is young enough for the warranty that its kind carries today."""
-        price = self.price(f"exchange_{self.origin}")
+        price = self.price(f"exchange_{self.case.life}")
         return price is not None and self.case.age_years < price.warranty_months / 12
 
 
@@ -158,10 +153,10 @@ def keep_outlook(setting: Setting, remedy: _Remedy) -> Floats | None:
     successor = setting.price("exchange_reconditioned") or setting.price("exchange_new")
     if successor is None:
         return None
-    terms = _terms(setting, remedy, setting.price(f"exchange_{setting.origin}"))
+    terms = _terms(setting, remedy, setting.price(f"exchange_{setting.case.life}"))
     like = Successor(fixed=successor.fixed, days=successor.mean_days)
     after = renewals(_life(setting, successor.life), setting.stay, like, _terms(setting, remedy, successor))
-    return outlook(_life(setting, setting.origin, setting.case.age_years), setting.stay, like, terms, after)
+    return outlook(_life(setting, setting.case.life, setting.case.age_years), setting.stay, like, terms, after)
 
 
 def _in_the_vehicle(

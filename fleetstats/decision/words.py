@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from fleetstats.decision.answer import OPTION_WORDS, Evidence
 from fleetstats.decision.cases import Case
+from fleetstats.decision.prices import Prices
 from fleetstats.safety import Gate, caution_texts, matters_of
 
 MODE_WORDS = {"AC": "mains heat", "LP": "gas heat", "AIR": "air flow", "LEVEL": "level, or a stall that restarts", "CTRL": "control", "BOX": "gasket and door"}
@@ -81,6 +82,15 @@ def first_step(gate: Gate) -> str:
     else:
         danger, steps = "Fuel gas", "people out, no flame and no switch, gas off at the cylinder, heat off, ventilate"
     return f"{danger}: {steps}; appliance out of use and vehicle off hire until a licensed person has made the gas side safe: {gate.finding}."
+
+
+def warranty_cautions(case: Case, prices: Prices | None) -> tuple[str, ...]:
+    """That a warranty may still run, where the unit is younger than today's price row of its kind gives (unknown origin: new)."""
+    price = None if prices is None else prices.option(f"exchange_{case.life}", case.size_l, case.date)
+    if price is None or case.age_years >= price.warranty_months / 12:
+        return ()
+    months = round(12 * case.age_years)
+    return (f"The unit is {months} month{'' if months == 1 else 's'} old; its warranty may still run: claim before paying.",)
 
 
 def cautions_for(gate: Gate, best: str | None, evidence: Evidence, case: Case, *, advised: Iterable[str] = (), outside: str | None = None) -> tuple[str, ...]:

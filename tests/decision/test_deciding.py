@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from fleetstats.decision import OPTIONS, Case, Rates, decide
 from fleetstats.decision.cases import Sale
 from fleetstats.decision.hazards import assumed_hazards, hazards_for
-from fleetstats.decision.prices import Defer
+from fleetstats.decision.prices import Core, Defer
+from fleetstats.decision.readings import CHECKS
 from fleetstats.errors import InputRefused
 from tests.decision.worked import CASE, MONEY, PRICES, SETTINGS, calendar, lives, rates
 
@@ -223,6 +224,41 @@ def test_prior_of_the_worked_example():
     overnight = case.model_copy(update={"condemned": True, "last_good": case.date.replace(month=5, day=31)})
     found = decide(overnight, None, None, lives(), rates(), SETTINGS, n_draws=50)
     assert found.evidence.prior_probability == pytest.approx(condemned.evidence.prior_probability, abs=1e-3), "the same rival over a short gap"
+
+
+def test_warranty_is_said_before_paying():
+    """A unit of six months is younger than the 24 months of a new one's price row: claim first, also where no exit is known and nothing priced."""
+    young = CASE.model_copy(update={"unit_age_years": .5})
+    for case in (young, young.model_copy(update={"planned_exit": None})):
+        assert any("6 months old; its warranty may still run: claim before paying" in text for text in sheet(case).cautions)
+    assert not any("claim before paying" in text for text in sheet().cautions)
+    assert not any("claim" in text for text in sheet(young.model_copy(update={"origin": "reconditioned", "unit_age_years": 1.5})).cautions), "12 months only"
+
+
+def test_leaking_core_is_not_benched():
+    """With the core's bench priced it is on the list, and withheld when signs of a leak close the gate: the plain exchange stays."""
+    priced = PRICES.model_copy(update={
+        "core": Core(**MONEY, bench_cost=10, healthy_value=400),
+        "price": [row.model_copy(update={"unit_price": 100.0}) if row.option == "exchange_reconditioned" else row for row in PRICES.price],
+    })
+    at = OPTIONS.index("exchange_reconditioned_bench_core")
+    assert sheet(prices=priced).options[at].status == "priced"
+    leaking = sheet(CASE.model_copy(update={"findings": {"C01": "fail"}}), prices=priced)
+    assert (leaking.options[at].status, leaking.options[at].reason) == ("removed by the gate", "a leaking core is not run on a bench")
+    assert leaking.recommended == "exchange_reconditioned"
+    assert sheet(CASE.model_copy(update={"findings": {}}), prices=priced).recommended_if_closed == "exchange_reconditioned"
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.dictionaries(st.sampled_from(CHECKS), st.sampled_from(["pass", "fail", "done"])))
+def test_every_recorded_finding_is_seen(findings):
+    """Each recorded check stands in the waterfall or among the unused with a reason, never in both."""
+    found = decide(CASE.model_copy(update={"findings": findings}), None, None, lives(), rates(), SETTINGS, n_draws=10).evidence
+    weighed = {check for step in found.steps for check in step.check.split("+")}
+    unused = {line.check: line for line in found.unused}
+    assert set(findings) <= weighed | set(unused)
+    assert all(line.reason and line.outcome == findings[line.check] for line in found.unused)
+    assert not any(findings[check] != "done" for check in weighed & set(unused))
 
 
 def test_same_seed_same_sheet():
