@@ -85,7 +85,10 @@ class OptionCost:
 
     cost: expected, with its interval over the parameters; None unless priced. p_best: share of parameter draws in which
     it costs least. regret: expected cost above the best option of each draw. if_failed, if_healthy: expected cost given a true
-    failure, and given a sound unit with a fault outside it. status: one of STATUSES. reason: why not priced or removed.
+    failure, and given a sound unit with a fault outside it. now, later: the expected cost in two parts that add up to it: today's work, parts,
+    freight and days out of service (repeat visits and the exchange after a remedy or test that fails included), and failures, repairs and
+    exit effects from then to the planned exit; waiting for the quiet season counts wholly as later, selling brings its value now.
+    status: one of STATUSES. reason: why not priced or removed.
     """
 
     option: str
@@ -96,6 +99,8 @@ class OptionCost:
     regret: float | None = None
     if_failed: float | None = None
     if_healthy: float | None = None
+    now: float | None = None
+    later: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -165,7 +170,7 @@ class Decision(Result):
     assumptions: tuple[str, ...] = field(default=())
 
     def table(self) -> pd.DataFrame:
-        """One row per option: option, status, estimate, lower, upper, p_best, regret, if_failed, if_healthy, reason."""
+        """One row per option: option, status, estimate, lower, upper, p_best, regret, if_failed, if_healthy, now, later, reason."""
         return pd.DataFrame([_row(line) for line in self.options])
 
 
@@ -174,5 +179,5 @@ def _row(line: OptionCost) -> dict[str, Any]:
     numbers = {key: cost.get(key) for key in ("estimate", "lower", "upper")}
     return {
         "option": line.option, "status": line.status, **numbers, "p_best": line.p_best, "regret": line.regret,
-        "if_failed": line.if_failed, "if_healthy": line.if_healthy, "reason": line.reason,
+        "if_failed": line.if_failed, "if_healthy": line.if_healthy, "now": line.now, "later": line.later, "reason": line.reason,
     }

@@ -163,7 +163,7 @@ def _sheet(
     return Decision(
         case=case.name, vehicle_id=case.vehicle_id, date=case.date.isoformat(), headline=headline(best, gate, evidence, outside),
         probability_true_failure=evidence.probability, anchored=evidence.anchored, gate_state=gate.state, gate_finding=gate.finding,
-        first_step=first_step(gate), options=tuple(_line(o, gate, money, names, costs, outcome, settings) for o in OPTIONS), recommended=best,
+        first_step=first_step(gate), options=tuple(_line(o, gate, money, names, costs, p, outcome, settings) for o in OPTIONS), recommended=best,
         recommended_if_closed=_if_closed(gate, names, costs), clear_difference=_is_clear(names, costs, outcome, best),
         thresholds=thresholds(names, failed, healthy) if best else (), evidence=evidence, checks=checks,
         next_check=next_check_words(checks, gate, best), evpi=worth_of_knowing(failed, healthy, p) if best else None,
@@ -194,7 +194,7 @@ def _gone(option: str, gate: Gate) -> str:
 
 
 def _line(
-    option: str, gate: Gate, money: _Money, names: tuple[str, ...], costs: Floats, outcome: Comparison | None, settings: Settings,
+    option: str, gate: Gate, money: _Money, names: tuple[str, ...], costs: Floats, p: float, outcome: Comparison | None, settings: Settings,
 ) -> OptionCost:
     if option in money.matrix.unpriced:
         gone = _gone(option, gate)
@@ -208,9 +208,12 @@ def _line(
         estimate=float(costs[0, at]), lower=float(lower), upper=float(upper), level=settings.level,
         method="expected cost to the planned exit; interval from the draws of the parameters", unit=f"{settings.currency} {settings.money_month}",
     )
+    later_failed, later_healthy = money.matrix.later[option]
+    later = p * later_failed + (1 - p) * later_healthy
     return OptionCost(
         option=option, status="only after C01 is clear" if waits else "priced", cost=cost, p_best=float(outcome.p_best[at]), regret=float(outcome.regret[at]),
         if_failed=float(money.matrix.if_failed[0, column]), if_healthy=float(money.matrix.if_healthy[0, column]),
+        now=float(costs[0, at]) - later, later=later,
     )
 
 

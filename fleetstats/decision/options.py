@@ -16,6 +16,10 @@ from fleetstats.decision.rental import cells_from, days_from, downtime_cost, sti
 
 EXCHANGES = ("exchange_used_tested", "exchange_reconditioned", "exchange_new", "recondition_own", "replace_refrigerator")
 BENCH_CORE = "exchange_reconditioned_bench_core"
+Costs = dict[str, tuple[Floats, Floats]]
+"""Option -> (n,) cost given a true failure, and given a sound unit."""
+Later = dict[str, tuple[float, float]]
+"""Option -> its part after today's work, point estimate only, given the same two."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,12 +55,16 @@ class Setting:
 
 @dataclass(frozen=True, kw_only=True)
 class Matrix:
-    """Costs of the options that could be priced: (n, o) each, in the order of `options`; unpriced: option -> why not."""
+    """Costs of the options that could be priced: (n, o) each, in the order of `options`; unpriced: option -> why not.
+
+    later: option -> the part of the point estimate (given a true failure, given a sound unit) that falls after today's work.
+    """
 
     options: tuple[str, ...]
     if_failed: Floats = field(repr=False)
     if_healthy: Floats = field(repr=False)
     unpriced: Mapping[str, str]
+    later: Mapping[str, tuple[float, float]] = field(default_factory=dict, repr=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,18 +81,19 @@ def cost_matrix(setting: Setting, outside_modes: Mapping[str, float], rng: np.ra
     """The whole matrix. outside_modes: probability of each outside mode given a sound unit; it weighs the remedies' prices."""
     n = len(setting.hazards.outside)
     remedy, why = _remedy(setting, outside_modes)
-    costs: dict[str, tuple[Floats, Floats]] = {}
+    costs: Costs = {}
+    later: Later = {}
     unpriced = dict.fromkeys(OPTIONS, why or "no row for it and this refrigerator size in prices.toml")
     if remedy is None:
         return Matrix(options=(), if_failed=np.empty((n, 0)), if_healthy=np.empty((n, 0)), unpriced=unpriced)
-    _exchanges(setting, remedy, costs)
-    _in_the_vehicle(setting, remedy, costs, unpriced, rng)
-    _later_or_never(setting, remedy, costs, unpriced)
+    _exchanges(setting, remedy, costs, later)
+    _in_the_vehicle(setting, remedy, costs, later, unpriced, rng)
+    _later_or_never(setting, remedy, costs, later, unpriced)
     names = tuple(option for option in OPTIONS if option in costs)
     failed, healthy = ([np.broadcast_to(costs[o][side], (n,)) for o in names] for side in (0, 1))
     return Matrix(
         options=names, if_failed=np.stack(failed, axis=1) if names else np.empty((n, 0)), if_healthy=np.stack(healthy, axis=1) if names else np.empty((n, 0)),
-        unpriced={option: reason for option, reason in unpriced.items() if option not in costs},
+        unpriced={option: reason for option, reason in unpriced.items() if option not in costs}, later=later,
     )
 
 
@@ -138,14 +147,16 @@ def _now(setting: Setting, option: str, price: Price) -> float:
     return price.fixed + downtime_cost(down, days_from(setting.case.date, len(down), setting.day_by_month))
 
 
-def _exchanges(setting: Setting, remedy: _Remedy, costs: dict[str, tuple[Floats, Floats]]) -> None:
+def _exchanges(setting: Setting, remedy: _Remedy, costs: Costs, later: Later) -> None:
     """Every way to put a working unit in; with a sound unit the outside fault is still to be mended."""
     for option in EXCHANGES:
         price = setting.price(option)
         if price is None:
             continue
-        total = _now(setting, option, price) + _worth(setting, remedy, price, setting.months)
+        worth = _worth(setting, remedy, price, setting.months)
+        total = _now(setting, option, price) + worth
         costs[option] = (total, total + (1 - price.cures_outside) * remedy.cost)
+        later[option] = (float(worth[0]), float(worth[0]))
 
 
 def keep_outlook(setting: Setting, remedy: _Remedy) -> Floats | None:
@@ -160,7 +171,7 @@ def keep_outlook(setting: Setting, remedy: _Remedy) -> Floats | None:
 
 
 def _in_the_vehicle(
-    setting: Setting, remedy: _Remedy, costs: dict[str, tuple[Floats, Floats]], unpriced: dict[str, str], rng: np.random.Generator,
+    setting: Setting, remedy: _Remedy, costs: Costs, later: Later, unpriced: dict[str, str], rng: np.random.Generator,
 ) -> None:
     """Remedy first, verify first, and benching the core that comes out."""
     keep, repeat = keep_outlook(setting, remedy), setting.prices.repeat_visit
@@ -173,11 +184,12 @@ def _in_the_vehicle(
         failed, g = remedy.cost + again + costs[best][0], remedy.p_right
         healthy = g * (remedy.cost + keep) + (1 - g) * (2 * remedy.cost + again + keep)
         costs["remedy"] = (failed, healthy)
-        _verify(setting, costs, unpriced, best, rng)
-    _bench_core(setting, costs, unpriced, rng)
+        later["remedy"] = (later[best][0], float(keep[0]))
+        _verify(setting, costs, later, unpriced, best, rng)
+    _bench_core(setting, costs, later, unpriced, rng)
 
 
-def _verify(setting: Setting, costs: dict[str, tuple[Floats, Floats]], unpriced: dict[str, str], best: str, rng: np.random.Generator) -> None:
+def _verify(setting: Setting, costs: Costs, later: Later, unpriced: dict[str, str], best: str, rng: np.random.Generator) -> None:
     test = setting.prices.verify
     if test is None:
         unpriced["verify"] = "no [verify] in prices.toml"
@@ -187,6 +199,9 @@ def _verify(setting: Setting, costs: dict[str, tuple[Floats, Floats]], unpriced:
     spent = test.price + setting.down(test.days)
     (remedy_f, remedy_h), (best_f, best_h) = costs["remedy"], costs[best]
     costs["verify"] = (spent + se * best_f + (1 - se) * remedy_f, spent + sp * remedy_h + (1 - sp) * best_h)
+    (then_remedy_f, then_remedy_h), (then_best_f, then_best_h) = later["remedy"], later[best]
+    right_f, right_h = float(se[0]), float(sp[0])
+    later["verify"] = (right_f * then_best_f + (1 - right_f) * then_remedy_f, right_h * then_remedy_h + (1 - right_h) * then_best_h)
 
 
 def accuracy_draws(share: float, cases: float, n: int, rng: np.random.Generator) -> Floats:
@@ -196,27 +211,31 @@ def accuracy_draws(share: float, cases: float, n: int, rng: np.random.Generator)
     return np.concatenate([[share], rng.beta(share * cases + 0.5, (1 - share) * cases + 0.5, n - 1)])
 
 
-def _bench_core(setting: Setting, costs: dict[str, tuple[Floats, Floats]], unpriced: dict[str, str], rng: np.random.Generator) -> None:
+def _bench_core(setting: Setting, costs: Costs, later: Later, unpriced: dict[str, str], rng: np.random.Generator) -> None:
     core, test = setting.prices.core, setting.prices.verify
     if core is None or test is None or "exchange_reconditioned" not in costs:
         unpriced[BENCH_CORE] = "needs [core], [verify] and a price of exchange_reconditioned in prices.toml"
         return
     sp = accuracy_draws(test.specificity, test.cases_healthy, len(setting.hazards.outside), rng)
     failed, healthy = costs["exchange_reconditioned"]
+    later[BENCH_CORE] = later["exchange_reconditioned"]
     costs[BENCH_CORE] = (failed + core.bench_cost, healthy + core.bench_cost - sp * core.healthy_value)
 
 
-def _later_or_never(setting: Setting, remedy: _Remedy, costs: dict[str, tuple[Floats, Floats]], unpriced: dict[str, str]) -> None:
+def _later_or_never(setting: Setting, remedy: _Remedy, costs: Costs, later: Later, unpriced: dict[str, str]) -> None:
     deferred, why = _defer(setting, remedy)
     if deferred is None:
         unpriced["defer"] = why
     else:
         costs["defer"] = deferred
+        later["defer"] = (float(deferred[0][0]), float(deferred[1][0]))
     if setting.case.sale is None:
         unpriced["sell"] = "needs the sale value as it is, the planned exit value and the margin per month, all three"
     else:
         sold = np.full(len(setting.hazards.outside), sell_cost(setting.case.sale, setting.stay))
         costs["sell"] = (sold, sold)
+        forgone = float(sold[0]) + setting.case.sale.sale_value
+        later["sell"] = (forgone, forgone)
 
 
 def _defer(setting: Setting, remedy: _Remedy) -> tuple[tuple[Floats, Floats] | None, str]:

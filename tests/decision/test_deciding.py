@@ -33,6 +33,21 @@ def test_worked_example_to_the_digit():
         assert (line.if_failed, line.if_healthy, line.cost.estimate) == pytest.approx((failed, healthy, cost), abs=2e-6), option
 
 
+def test_now_and_later_add_up():
+    """The two parts add up to the cost. Now, by hand for June (a day out 96): reconditioned 650 + 480 + 90 - 100 + 5 days = 1600, and with a
+    sound unit the outside fault at 40 + 120 + 1 day = 256; verify first 150 + 2 days = 342 and what follows each result."""
+    lines = {line.option: line for line in sheet(CASE.model_copy(update={
+        "sale": Sale(**MONEY, sale_value=20_000, planned_exit_value=10_000, margin_per_month=500)})).options}
+    assert all(line.now + line.later == pytest.approx(line.cost.estimate) for line in lines.values() if line.cost)
+    exchange, again = 1600.0, 90 + 96.0
+    assert lines["exchange_reconditioned"].now == pytest.approx(exchange + .45 * 256)
+    failed, healthy = 256 + again + exchange, 256 + (1 - PRICES.remedy[0].p_right) * (256 + again)
+    assert lines["remedy"].now == pytest.approx(.55 * failed + .45 * healthy)
+    verified = 342 + .55 * (.95 * exchange + .05 * failed) + .45 * (.9 * healthy + .1 * (exchange + 256))
+    assert lines["verify"].now == pytest.approx(verified)
+    assert lines["sell"].now == pytest.approx(-20_000)
+
+
 def test_worked_example_choice():
     """Remedy is best; knowing is worth 243.10; the choice changes at .771032 to the reconditioned exchange: worked by two independent computations."""
     found = sheet()
