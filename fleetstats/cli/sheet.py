@@ -31,7 +31,11 @@ def _top(decision: Decision) -> list[tuple[str, str]]:
 
 def _why(decision: Decision) -> str:
     rows = [[step.finding, _weight(step.contribution), percent(step.probability)] for step in decision.evidence.steps]
-    return table(["finding", "speaks", "true failure then"], rows) if rows else ""
+    shown = [table(["finding", "speaks", "true failure then"], rows)] if rows else []
+    if decision.evidence.unused:
+        left = "; ".join(f"{each.check} {each.outcome} ({each.reason})" for each in decision.evidence.unused)
+        shown.append(textwrap.fill(f"Recorded, not used: {left}.", 110))
+    return "\n\n".join(shown)
 
 
 def _weight(contribution: float) -> str:
@@ -45,11 +49,12 @@ def _weight(contribution: float) -> str:
 def _options(decision: Decision) -> str:
     priced = sorted((line for line in decision.options if line.cost is not None), key=lambda line: line.cost.estimate or 0.0 if line.cost else 0.0)
     rows = [[
-        OPTION_WORDS[line.option], money_with_interval(line.cost, decision.price_basis), "" if line.p_best is None else percent(line.p_best),
-        "" if line.regret is None else amount(line.regret), "" if line.status == "priced" else line.status,
+        OPTION_WORDS[line.option], money_with_interval(line.cost, decision.price_basis), _amount(line.now), _amount(line.later),
+        "" if line.p_best is None else percent(line.p_best), _amount(line.regret), "" if line.status == "priced" else line.status,
     ] for line in priced]
-    shown = table(["option", "cost", "cheapest in", "above the best", ""], rows)
-    meaning = "Cheapest in: share of the draws. Above the best: mean extra cost over the cheapest of each draw."
+    shown = table(["option", "cost", "today", "later", "cheapest in", "above the best", ""], rows)
+    meaning = ("Today: work, parts and days out now. Later: what is to be expected until the planned exit. Cheapest in: share of the draws. "
+               "Above the best: mean extra cost over the cheapest of each draw.")
     parts = [f"Expected cost to the planned exit, {decision.price_basis}\n{shown}\n{meaning}"] if rows else []
     left: dict[str, list[str]] = {}
     for line in decision.options:
@@ -57,6 +62,10 @@ def _options(decision: Decision) -> str:
             left.setdefault(f"{line.status} ({line.reason})" if line.reason else line.status, []).append(OPTION_WORDS[line.option])
     parts += [textwrap.fill(f"{why[0].upper()}{why[1:]}: {'; '.join(names)}.", 110) for why, names in left.items()]
     return "\n\n".join(parts)
+
+
+def _amount(value: float | None) -> str:
+    return "" if value is None else amount(value)
 
 
 def _changes(decision: Decision) -> str:

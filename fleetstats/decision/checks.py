@@ -30,14 +30,14 @@ def check_worths(table: ModeTable, answered: set[int], costs: Floats, weights: F
     return tuple(sorted(lines, key=lambda line: -line.net))
 
 
-def next_check_words(checks: tuple[NextCheck, ...], gate: Gate, best: str | None) -> str:
+def next_check_words(checks: tuple[NextCheck, ...], gate: Gate, best: str | None, currency: str) -> str:
     """The check to do next, or that none can change the decision."""
     if gate.state == "closed":
         return "No check in the vehicle while the gate is closed."
     if best is None or not checks:
         return ""
     if checks[0].net > 0:
-        said = f"{checks[0].check} ({checks[0].finding}?): worth {checks[0].worth:,.0f}, costs {checks[0].cost:,.0f}."
+        said = f"{checks[0].check} ({checks[0].finding}?): worth {currency} {checks[0].worth:,.0f}, costs {currency} {checks[0].cost:,.0f}."
         return f"{said} {checks[0].caution}".rstrip()
     if all(line.worth == 0 for line in checks):
         return "No further check can change the decision."

@@ -166,7 +166,7 @@ def _sheet(
         first_step=first_step(gate), options=tuple(_line(o, gate, money, names, costs, p, outcome, settings) for o in OPTIONS), recommended=best,
         recommended_if_closed=_if_closed(gate, names, costs), clear_difference=_is_clear(names, costs, outcome, best),
         thresholds=thresholds(names, failed, healthy) if best else (), evidence=evidence, checks=checks,
-        next_check=next_check_words(checks, gate, best), evpi=worth_of_knowing(failed, healthy, p) if best else None,
+        next_check=next_check_words(checks, gate, best, settings.currency), evpi=worth_of_knowing(failed, healthy, p) if best else None,
         price_basis=f"{settings.currency} {settings.money_month} net" if names else "", seed=seed, assumptions=assumptions,
         cautions=cautions_for(gate, best, evidence, case, advised=advised, outside=outside),
     )

@@ -69,7 +69,7 @@ def _context(q: Quarterly) -> dict[str, Any]:
         "life_cautions": [f"{who}: {text}" for who, text in population_cautions(q.lives)] if q.lives is not None else [], "rate_tables": _rate_tables(q),
         "spend_tables": {str(basis): rows.tail(8).to_dict("records") for basis, rows in q.spend.groupby("price_basis")},
         "files": plain(q.files), "rejects": plain(q.rejects.head(LISTED)), "unknown": plain(q.unknown.head(LISTED)),
-        "stop_cautions": [caution.text for caution in read_cautions() if caution.about in ("leak", "heat")],
+        "stop_cautions": [caution.text for caution in read_cautions() if caution.about in ("leak", "heat", "gas", "co")],
         "cautions": read_cautions(), "hazards": read_hazards(),
         "sensitivities": sensitivities(q.audit) if q.audit is not None else (),
         "audit_method": f"Here: {q.audit.needless_share.method}." if q.audit is not None else "",

@@ -24,9 +24,9 @@ def test_nothing_can_change_a_sure_choice():
     """With a hopeless margin between the options no result changes the choice, and the sheet says so; dear waiting makes the useful not worth it."""
     sure = COSTS + np.array([[0.0], [9000.0]])
     hopeless = check_worths(TABLE, set(), sure, WEIGHTS, labour_rate=100, day_cost=0)
-    assert next_check_words(hopeless, CLEAR, "remedy") == "No further check can change the decision."
+    assert next_check_words(hopeless, CLEAR, "remedy", "USD") == "No further check can change the decision."
     dear = check_worths(TABLE, set(), COSTS, WEIGHTS, labour_rate=1e6, day_cost=1e6)
-    assert next_check_words(dear, CLEAR, "remedy") == "No further check is worth its time."
+    assert next_check_words(dear, CLEAR, "remedy", "USD") == "No further check is worth its time."
 
 
 def test_a_risky_check_carries_its_caution():
@@ -34,9 +34,9 @@ def test_a_risky_check_carries_its_caution():
     risky = [line for line in check_worths(TABLE, set(), COSTS, WEIGHTS, labour_rate=0, day_cost=0) if line.check in ("C16", "C11+C12")]
     assert len(risky) == 2
     assert all("qualified person, attended" in line.caution for line in risky)
-    assert "qualified person" in next_check_words((risky[0],), CLEAR, "remedy")
+    assert "qualified person" in next_check_words((risky[0],), CLEAR, "remedy", "USD")
 
 
 def test_no_check_under_a_closed_gate():
     """A unit that must not run is not tested in the vehicle."""
-    assert "gate is closed" in next_check_words((), Gate(state="closed", finding="smell"), "exchange_new")
+    assert "gate is closed" in next_check_words((), Gate(state="closed", finding="smell"), "exchange_new", "USD")
