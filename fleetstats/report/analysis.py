@@ -14,7 +14,7 @@ from fleetstats.records import refusals
 from fleetstats.report import answerable
 from fleetstats.report.grounds import Grounds, fleet_of, grounds_of
 from fleetstats.report.quarterly import Answer, OpenVisit, Quarterly
-from fleetstats.report.spend import spend_by_quarter
+from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter
 from fleetstats.report.waiting import known, open_visits
 from fleetstats.results import Fingerprint
 from fleetstats.settings import Project, Settings
@@ -40,6 +40,7 @@ def analyse(project: Project, *, level: float | None = None, seed: int | None = 
         notes=grounds.histories.notes, audit=audit, senders=senders, lives=grounds.lives, next_year=coming,
         curves=survival_curves(grounds.histories, grounds.causes, grounds.lives, settings) if grounds.lives is not None else (),
         needless_rates=grounds.needless, outside_rates=grounds.outside, open_visits=waiting, spend=spend,
+        spend_by_year=spend_by_fiscal_year(visits, fleet.shops, settings, grounds.money),
         incomplete=_incomplete(fleet.shops, settings), answers=_answers(grounds, audit, senders, coming, waiting, spend),
         reasons=dict(asked.reasons), cautions=_cautions(grounds, audit, coming), inputs=Fingerprint(inputs=fleet.fingerprint.inputs, seed=settings.seed),
     )

@@ -67,6 +67,7 @@ def _context(q: Quarterly) -> dict[str, Any]:
         "heading": lambda section: f"{numbers[section]}. {SECTIONS[section]}", "level": f"{100 * q.level:g} %", "reason": q.reasons.get,
         "drawings": {"new": None, "reconditioned": None, "shops": None, "options": None, "data": None, **_marked(drawings(q))},
         "life_cautions": [f"{who}: {text}" for who, text in population_cautions(q.lives)] if q.lives is not None else [], "rate_tables": _rate_tables(q),
+        "year_tables": {str(basis): rows.tail(4).to_dict("records") for basis, rows in q.spend_by_year.groupby("price_basis")},
         "spend_tables": {str(basis): rows.tail(8).to_dict("records") for basis, rows in q.spend.groupby("price_basis")},
         "files": plain(q.files), "rejects": plain(q.rejects.head(LISTED)), "unknown": plain(q.unknown.head(LISTED)),
         "stop_cautions": [caution.text for caution in read_cautions() if caution.about in ("leak", "heat", "gas", "co")],

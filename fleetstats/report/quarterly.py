@@ -53,7 +53,7 @@ class Quarterly(Result):
 
     counts: vehicles, visits, condemned and so on, from the histories. period: first and last day of the visits, None without any.
     files, unknown, rejects: the account of the import; rejects as counts per file and fault. notes: what the histories assumed.
-    curves: survival as recorded and corrected, by origin. spend: quarter, price_basis, spend, visits, complete.
+    curves: survival as recorded and corrected, by origin. spend: quarter, price_basis, spend, visits, complete; spend_by_year: the same per fiscal year.
     incomplete: shops whose records end before as_of, with their last day. answers: question by question. reasons: part -> why it is None.
     Parts are None where the data cannot carry them; `answers` says why.
     """
@@ -79,6 +79,7 @@ class Quarterly(Result):
     next_year: NextYear | None
     open_visits: tuple[OpenVisit, ...]
     spend: pd.DataFrame = field(compare=False)
+    spend_by_year: pd.DataFrame = field(compare=False)
     incomplete: dict[str, str]
     answers: tuple[Answer, ...]
     reasons: dict[str, str]

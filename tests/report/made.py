@@ -14,7 +14,9 @@ NOTHING: dict[str, Any] = {
     "counts": {"vehicles": 3, "visits": 5}, "period": None, "files": FILES, "unknown": pd.DataFrame(columns=["text", "count"]),
     "rejects": pd.DataFrame(columns=["file", "column", "what", "scope", "times"]), "notes": (), "audit": None, "senders": None, "lives": None, "curves": (),
     "needless_rates": None, "outside_rates": None, "next_year": None, "open_visits": (),
-    "spend": pd.DataFrame(columns=["quarter", "price_basis", "spend", "visits", "complete"]), "incomplete": {}, "answers": (), "reasons": {},
+    "spend": pd.DataFrame(columns=["quarter", "price_basis", "spend", "visits", "complete"]),
+    "spend_by_year": pd.DataFrame(columns=["year", "price_basis", "spend", "visits", "complete"]),
+    "incomplete": {}, "answers": (), "reasons": {},
     "inputs": Fingerprint(inputs={"raw/one.csv": "ab" * 32}),
 }
 

@@ -7,7 +7,7 @@ import pytest
 
 from fleetstats.errors import InputRefused
 from fleetstats.money import Money
-from fleetstats.report.spend import spend_by_quarter
+from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter
 from fleetstats.settings import Settings
 from fleetstats.tables import SHOPS, VISITS
 
@@ -68,3 +68,12 @@ def test_no_amounts_no_rows():
     table = spend_by_quarter(visits(total_cost=[None], date_out=pd.to_datetime(["2025-06-10"])), SHOP, SETTINGS, None)
     assert table.empty
     assert list(table.columns) == ["quarter", "price_basis", "spend", "visits", "complete"]
+
+
+def test_a_fiscal_year_begins_where_the_settings_say():
+    """Beginning in July, 30 June and 1 July 2025 fall into 2024/25 and 2025/26; beginning in January both into 2025. The sum is the same."""
+    paid = visits(total_cost=[100.0, 50.0], date_out=pd.to_datetime(["2025-06-30", "2025-07-01"]))
+    july = spend_by_fiscal_year(paid, SHOP, SETTINGS.model_copy(update={"fiscal_year_starts": 7}), None)
+    assert july[["year", "spend"]].to_numpy().tolist() == [["2024/25", 100.0], ["2025/26", 50.0]]
+    january = spend_by_fiscal_year(paid, SHOP, SETTINGS, None)
+    assert january[["year", "spend"]].to_numpy().tolist() == [["2025", 150.0]]
