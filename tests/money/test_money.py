@@ -20,7 +20,7 @@ def test_hand_arithmetic():
 
 def test_many_months_and_currencies_at_once():
     """A column of mixed months and currencies equals each amount converted alone; a missing amount stays missing and needs no rate."""
-    currency, month = np.array(["GBP", "USD", "XXX"], object), np.array(["2025-02", "2024-12", "1990-01"], object)
+    currency, month = np.array(["GBP", "USD", "QQQ"], object), np.array(["2025-02", "2024-12", "1990-01"], object)
     together = MONEY.convert([10.0, 20.0, np.nan], currency, month, to="USD", at="2025-01")
     assert together[:2] == pytest.approx([13.2, 22.0])
     assert np.isnan(together[2])
