@@ -109,7 +109,7 @@ def _parser(name: str, column: Column, profile: Profile, readers: Readers) -> Pa
     if column.values:
         return _one_of(column.values, LEFT_EMPTY if profile.of_own_headings else f"Add it to [values.{name}] of the profile; the cell was left empty.")
     if name in CODED:
-        return code_parser(CODED[name], readers.vocabulary)
+        return code_parser(name, readers.vocabulary)
     if name in SERIALS:
         return lambda value: normal_serial(plain_text(value)) or None
     if name == "technician":

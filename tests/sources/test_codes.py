@@ -1,4 +1,9 @@
+"""Columns of codes, and profiles that are not finished."""
+
 from fleetstats.sources import read_sources
+from fleetstats.sources.cell import Fault
+from fleetstats.sources.codes import code_parser
+from fleetstats.vocabulary import load_vocabulary
 
 
 def test_words_in_a_column_of_codes_are_read_or_refused_and_never_kept(write_project):
@@ -27,3 +32,11 @@ def test_a_text_of_which_nothing_was_recognised_is_listed_whole_and_masked(write
     rows = "A1,V1,2021-03-02,the gizmo wobbled so ring tom\nA2,V2,2021-03-03,elem open fizzwhack\n"
     source = read_sources(write_project({"ours.csv": "document,vehicle_id,date_in,complaint_text\n" + rows}))[0]
     assert source.unknown == {"fizzwhack": 1, "the gizmo wobbled so ring [name]": 1}
+
+
+def test_what_a_bench_found_is_said_of_a_cooling_unit():
+    """A bench log writes 'blocked', 'gas lost' or 'weak charge' and means the unit (common practice, no source); a visit's column needs the item named."""
+    vocabulary = load_vocabulary()
+    bench = code_parser("mode", vocabulary)
+    assert [bench(text) for text in ("blocked", "gas lost", "weak charge", "FND_CU_LEAK")] == ["FND_CU_BLOCK", "FND_CU_H2", "FND_CU_WEAK", "FND_CU_LEAK"]
+    assert isinstance(code_parser("called_mode", vocabulary)("gas lost"), Fault)
