@@ -54,3 +54,12 @@ def test_no_personal_string_is_in_the_store(demo_fleet: Fleet, demo_truth: dict[
     frame = getattr(demo_fleet, table)
     texts = "\n".join("\n".join(frame[name].dropna().astype(str)) for name in frame.columns if pd.api.types.is_string_dtype(frame[name])).lower()
     assert [text for text in demo_truth["personal"] if text.lower() in texts] == []
+
+
+def test_only_planted_cells_are_refused(demo_fleet, demo_truth):
+    """Every cell left empty in the demo stands at the address of a planted default date or a release before the arrival: no clean cell is lost."""
+    planted = {(row["file"], row["row"]) for name in ("default_date", "closed_before_opened") for row in demo_truth["planted"][name]["rows"]}
+    rejects = demo_fleet.rejects
+    refused = set(zip(rejects["file"], rejects["row"].astype(int), strict=True))
+    assert not refused - planted
+    assert len(refused) >= 0.97 * len(planted)
