@@ -11,7 +11,7 @@ from fleetstats.report.prose import population_cautions
 
 def lives_text(lives: LifeEstimates) -> str:
     """Populations with B10, B50, shape and scale; then conditional ones, and what is not said. Raises CannotAnswer when nothing can be."""
-    if not (lives.populations or lives.conditional or lives.failure_rate):
+    if not (lives.populations or lives.conditional or lives.failure_rate or lives.removal_rate):
         why = lives.refused[0] if lives.refused else "no unit was followed"
         raise CannotAnswer(Problem(what=why.rstrip("."), remedy="Import visits, and vehicles with their first day in service."))
     parts = []
@@ -22,6 +22,8 @@ def lives_text(lives: LifeEstimates) -> str:
         parts.append(f"Shape and scale belong to: {'; '.join(belong)}.")
     if lives.failure_rate is not None:
         parts.append(f"True failures per unit and year: {with_interval(lives.failure_rate, lambda value: f'{value:.3g}')}.")
+    if lives.removal_rate is not None:
+        parts.append(f"Condemned units, failed or not, per unit and year: {with_interval(lives.removal_rate, lambda value: f'{value:.3g}')}.")
     if lives.conditional:
         rows = [[p.origin, p.assumption, *_numbers(p)[:2]] for p in lives.conditional]
         parts.append(f"Under named assumptions, no estimates:\n{table(['units', 'assumption', 'B10 (years)', 'B50 (years)'], rows)}")

@@ -40,7 +40,8 @@ def estimate_life(histories: Histories, causes: CauseDraws, settings: Settings) 
     more, model = corrected.populations(refused)
     return LifeEstimates(
         populations=(*more, *recorded), conditional=corrected.conditional(), failure_rate=corrected.rate() if model is None else None,
-        model=model, refused=tuple(refused), anchored=causes.anchored, unplaced=_unplaced(tenures), cautions=_cautions(tenures),
+        removal_rate=None if more or recorded else corrected.removal_rate(), model=model, refused=tuple(refused),
+        anchored=causes.anchored, unplaced=_unplaced(tenures), cautions=_cautions(tenures),
     )
 
 
@@ -126,7 +127,12 @@ class _Corrected:
 
     def rate(self) -> Estimate | None:
         """True failures per unit-year (Poisson, over the draws), where causes are anchored but no life is given."""
+        return self._per_year(self.failed.sum(axis=1), "true failures per unit-year") if self.causes.anchored else None
+
+    def removal_rate(self) -> Estimate | None:
+        """Condemned units per unit-year (Poisson): what can be said without any life."""
+        return self._per_year(np.array([int(self.rows.condemned.sum())]), "condemned units per unit-year")
+
+    def _per_year(self, counts: np.ndarray, unit: str) -> Estimate | None:
         exposure = float((self.rows.exit - self.rows.entry).sum())
-        if not self.causes.anchored or exposure <= 0:
-            return None
-        return poisson_rate(self.failed.sum(axis=1), exposure, self.level, self.rng, "true failures per unit-year")
+        return poisson_rate(counts, exposure, self.level, self.rng, unit) if exposure > 0 else None

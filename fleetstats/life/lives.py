@@ -42,6 +42,7 @@ class LifeEstimates(Result):
 
     populations: those with a point or an interval. conditional: the same under named assumptions (bounds and scenarios), no headline.
     failure_rate: true failures per unit-year where there are too few for a life; else None.
+    removal_rate: condemned units per unit-year, failed or not, where no life at all may be said; else None.
     model: the corrected failure model for later rooms; None where it is refused. refused: what is not said, and why.
     anchored: at least 10 bench verdicts tell failures from needless removals. unplaced: tenures whose age or origin is not known.
     """
@@ -51,6 +52,7 @@ class LifeEstimates(Result):
     failure_rate: Estimate | None
     model: FailureModel | None = field(repr=False, compare=False)
     refused: tuple[str, ...]
+    removal_rate: Estimate | None = None
     anchored: bool = True
     unplaced: int = 0
 

@@ -128,7 +128,7 @@ def recorded_weibull(entry: np.ndarray, exit: np.ndarray, failed: np.ndarray) ->
     from lifelines.exceptions import ConvergenceError
 
     if int(failed.sum()) < FEWEST_FAILURES:
-        remedy = f"A Weibull life needs at least {FEWEST_FAILURES} failures; show removals and exposure instead."
+        remedy = f"A Weibull life needs at least {FEWEST_FAILURES} removals of units watched."
         raise CannotAnswer(Problem(what="too few failures for a Weibull life", found=str(int(failed.sum())), remedy=remedy))
     unit = float(np.median(exit))
     with warnings.catch_warnings():

@@ -170,3 +170,19 @@ def test_lives_repeat_with_their_seed():
     again = estimate_life(FLEET.histories, CAUSES, SETTINGS)
     assert again.to_dict() == LIVES.to_dict()
     assert np.array_equal(again.model.point, LIVES.model.point)
+
+
+def test_without_any_life_a_removal_rate_with_its_exposure_is_said():
+    """A small fleet without verdicts: fewer than 10 removals of either origin give no life; the rate is condemned units over the years watched, Poisson."""
+    tenures = FLEET.histories.tenures
+    few = pd.concat([tenures[tenures["ending"] == "condemned"].head(6), tenures[tenures["ending"] != "condemned"].head(40)], ignore_index=True)
+    few = few.assign(bench_outcome=pd.Series(pd.NA, index=few.index, dtype="string"))
+    histories = histories_of(few)
+    lives = estimate_life(histories, draw_causes(histories, SETTINGS), SETTINGS)
+    seen = few[few["entered_years"] < few["ended_years"]]
+    years = float((seen["ended_years"] - seen["entered_years"]).sum())
+    assert lives.populations == ()
+    assert lives.failure_rate is None
+    assert lives.removal_rate.estimate == pytest.approx((seen["ending"] == "condemned").sum() / years)
+    assert lives.removal_rate.lower < lives.removal_rate.estimate < lives.removal_rate.upper
+    assert estimate_life(FLEET.histories, draw_causes(FLEET.histories, SETTINGS), SETTINGS).removal_rate is None
