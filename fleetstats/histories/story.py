@@ -18,7 +18,8 @@ def tell_story(fleet: Fleet, histories: Histories, name: str) -> tuple[str, ...]
     """
     stays = histories.tenures
     mine = stays[((stays["serial"] == name) | (stays["vehicle_id"] == name)).fillna(False).astype(bool)]
-    events = [event for _, stay in mine.iterrows() for event in _of_stay(stay, _visit(fleet, stay["installed_by"]))]
+    known = set(fleet.vehicles["vehicle_id"])
+    events = [event for _, stay in mine.iterrows() for event in _of_stay(stay, _visit(fleet, stay["installed_by"]), stay["vehicle_id"] in known)]
     events += [_tested(test) for _, test in _tests(fleet, name, mine).iterrows()]
     events += [_rebuilt(row) for _, row in fleet.reconditionings[(fleet.reconditionings["serial"] == name).fillna(False).astype(bool)].iterrows()]
     return tuple(f"{day:%Y-%m-%d}: {sentence}" for day, _, sentence in sorted(events, key=lambda event: event[:2]))
@@ -29,13 +30,16 @@ def _visit(fleet: Fleet, visit_id: object) -> pd.Series | None:
     return found.iloc[0] if len(found) else None
 
 
-def _of_stay(stay: pd.Series, fitting: pd.Series | None) -> list[Event]:
+def _of_stay(stay: pd.Series, fitting: pd.Series | None, registered: bool) -> list[Event]:
     unit = "a unit of unknown serial" if pd.isna(stay["serial"]) else f"{stay['serial']}{_doubt(stay['serial_basis'])}"
     age = "" if stay["origin"] == "unknown" else f" at age {stay['unit_age_at_installed_years']:.1f} years"
     what = f"origin {stay['origin']}" if fitting is None or pd.isna(fitting["fitted_origin"]) else str(fitting["fitted_origin"])
-    source = "vehicle register" if pd.isna(stay["installed_by"]) else f"visit {stay['installed_by']}"
-    begin = (stay["installed"], 2, f"{unit} fitted to {stay['vehicle_id']} ({what}){age} ({source})")
-    return [begin, (stay["ended"], 0 if stay["ending"] != "in service" else 3, _ending(stay, unit))]
+    if pd.isna(stay["installed_by"]) and not registered:
+        begins = f"{unit} met in {stay['vehicle_id']} for the first time; since when is not known (the vehicle stands in no register)"
+    else:
+        source = "vehicle register" if pd.isna(stay["installed_by"]) else f"visit {stay['installed_by']}"
+        begins = f"{unit} fitted to {stay['vehicle_id']} ({what}){age} ({source})"
+    return [(stay["installed"], 2, begins), (stay["ended"], 0 if stay["ending"] != "in service" else 3, _ending(stay, unit))]
 
 
 def _ending(stay: pd.Series, unit: str) -> str:

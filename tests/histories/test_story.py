@@ -28,3 +28,11 @@ def test_a_vehicle_s_story_names_every_unit(fleet: Callable[..., Fleet], exchang
     told = tell_story(made, build_histories(made), "C-1")
     assert [sentence[:14] for sentence in told] == ["2010-01-01: A1", "2015-01-01: A1", "2015-01-01: N2", "2025-12-31: N2"]
     assert tell_story(made, build_histories(made), "Z-9") == ()
+
+
+def test_a_vehicle_outside_the_register_is_not_said_to_stand_in_it(fleet: Callable[..., Fleet], exchange: Callable[..., dict[str, Any]]) -> None:
+    """C-9 is known from a visit alone: its first unit was met there, and nobody knows since when."""
+    made = fleet(visits=[exchange(1, "2015-01-01", "A9", "N9", vehicle_id="C-9")])
+    told = tell_story(made, build_histories(made), "C-9")
+    assert "for the first time; since when is not known" in told[0]
+    assert not any("vehicle register" in sentence for sentence in told)
