@@ -39,8 +39,9 @@ def _of_stay(stay: pd.Series, fitting: pd.Series | None, registered: bool) -> li
     else:
         source = "vehicle register" if pd.isna(stay["installed_by"]) else f"visit {stay['installed_by']}"
         begins = f"{unit} fitted to {stay['vehicle_id']} ({what}){age} ({source})"
-    # a first unit may be met on the day it is removed: it is told before that; a unit fitted by a visit after the one it replaces
-    return [(stay["installed"], -1 if pd.isna(stay["installed_by"]) else 2, begins), (stay["ended"], 0 if stay["ending"] != "in service" else 3, _ending(stay, unit))]
+    # a first unit may be met on the day it is removed, and is told before that; a unit fitted by a visit after the one it replaces
+    began, ended = -1 if pd.isna(stay["installed_by"]) else 2, 3 if stay["ending"] == "in service" else 0
+    return [(stay["installed"], began, begins), (stay["ended"], ended, _ending(stay, unit))]
 
 
 def _ending(stay: pd.Series, unit: str) -> str:
