@@ -47,6 +47,8 @@ def _weight(contribution: float) -> str:
 
 
 def _options(decision: Decision) -> str:
+    if decision.gate_state == "closed" and decision.recommended is None:
+        return ""  # the gas side comes before any decision about the unit: prices would invite one
     priced = sorted((line for line in decision.options if line.cost is not None), key=lambda line: line.cost.estimate or 0.0 if line.cost else 0.0)
     rows = [[
         OPTION_WORDS[line.option], money_with_interval(line.cost, decision.price_basis), _amount(line.now), _amount(line.later),

@@ -41,3 +41,10 @@ def test_cautions_and_defaults_stand_at_the_end():
     """Nothing assumed stays unsaid."""
     text = decision_text(dataclasses.replace(decision(), cautions=("Heat off.",), assumptions=("life assumed",)))
     assert text.index("- Heat off.") < text.index("Figures that were defaults: life assumed.")
+
+
+def test_no_prices_stand_where_the_gas_side_comes_first():
+    """A gate closed with nothing to recommend shows no cost of any option; the same sheet with its gate clear does."""
+    stopped = dataclasses.replace(decision(), gate_state="closed", gate_finding="smell of fuel gas reported", recommended=None)
+    assert "Expected cost" not in decision_text(stopped)
+    assert "Expected cost" in decision_text(decision())
