@@ -40,11 +40,6 @@ def celsius(reading: float) -> float:
     return (float(reading) - ZERO_CELSIUS_F) / DEGF_PER_DEGC
 
 
-def fahrenheit(reading: float) -> float:
-    """A temperature reading in degC as degF."""
-    return float(reading) * DEGF_PER_DEGC + ZERO_CELSIUS_F
-
-
 def kelvin_difference(difference: float) -> float:
     """A temperature difference in degF as K: a difference has no zero to shift."""
     return float(difference) / DEGF_PER_DEGC
@@ -67,10 +62,3 @@ def current(volts: float, watts: float) -> float:
     if volts <= 0:
         raise ValueError("voltage must be positive")
     return watts / volts
-
-
-def heat_share(volts: float, rated_volts: float) -> float:
-    """Share of the rated heat that a heater gives at another voltage: it falls with the square."""
-    if rated_volts <= 0:
-        raise ValueError("the rated voltage must be positive")
-    return (volts / rated_volts) ** 2

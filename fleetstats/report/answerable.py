@@ -76,7 +76,7 @@ def _for_a_life(lives: LifeEstimates | None) -> str:
 def _at_least(lives: LifeEstimates, origin: str) -> str:
     ifs = [p for p in lives.conditional if p.origin == origin and p.b10_years.estimate is not None]
     said = [f"{p.assumption}: {years(p.b10_years.estimate)}" for p in ifs if p.b10_years.estimate is not None]
-    return f"Age at which one in ten has failed, {'; '.join(said)}." if said else "Only the age at which units are removed; see section 'Lives'."
+    return f"Age at which one in ten has failed, {'; '.join(said)}." if said else "Only the age at which units are removed; see section 'How long units last'."
 
 
 def _refusal(lives: LifeEstimates | None, origin: str) -> str:
@@ -140,4 +140,4 @@ def spent(bases: int, money_stated: bool) -> Answer:
         return Answer(question=question, state=BOUNDS, says=f"Amounts of each of {bases} currencies apart, in the money of their own months.",
                       because="There is no money.toml with exchange rates and a price index.",
                       smallest_change="Write money.toml for the months of the records.")
-    return Answer(question=question, state=ANSWERED, says="By quarter, see section 'Spend'.")
+    return Answer(question=question, state=ANSWERED, says="By quarter, see section 'Spend by quarter'.")

@@ -13,7 +13,7 @@ from fleetstats.sources.cell import Fault, Parse, parse_distinct, unless_missing
 from fleetstats.sources.codes import CODED, code_parser
 from fleetstats.sources.dates import date_parser
 from fleetstats.sources.hours import hours_parser
-from fleetstats.sources.masking import mask, pseudonym
+from fleetstats.sources.masking import CALL, E_MAIL, mask, pseudonym
 from fleetstats.sources.profile import Profile
 from fleetstats.sources.serials import normal_serial
 from fleetstats.tables.column import DTYPES, Column
@@ -21,7 +21,7 @@ from fleetstats.vocabulary import Vocabulary
 
 SERIALS = ("serial", "removed_serial", "fitted_serial", "first_cooling_unit_serial")
 IDENTIFIERS = (*SERIALS, "vehicle_id", "visit_id", "bench_test_id", "case_id", "document", "technician")
-"""Columns kept as they are; every other text is masked."""
+"""Columns kept as they are unless they hold an e-mail address or a number to call; every other text is masked."""
 
 TRUE = ("yes", "y", "true", "1", "oui", "o", "vrai", "t")
 FALSE = ("no", "n", "false", "0", "non", "faux", "f")
@@ -111,10 +111,20 @@ def _parser(name: str, column: Column, profile: Profile, readers: Readers) -> Pa
     if name in CODED:
         return code_parser(name, readers.vocabulary)
     if name in SERIALS:
-        return lambda value: normal_serial(plain_text(value)) or None
+        return _without_contact(lambda value: normal_serial(plain_text(value)) or None)
     if name == "technician":
         return lambda value: pseudonym(plain_text(value), readers.key)
-    return plain_text if name in IDENTIFIERS else lambda value: mask(plain_text(value))
+    return _without_contact(plain_text) if name in IDENTIFIERS else lambda value: mask(plain_text(value))
+
+
+def _without_contact(parse: Parse) -> Parse:
+    """An identifier is kept as it is, but never one that holds an e-mail address or a number to call."""
+    def parsed(value: object) -> object:
+        text = plain_text(value)
+        if E_MAIL.search(text) or CALL.search(text):
+            return Fault(what="an address or a number of a person where an identifier is wanted", wanted="a number of the fleet, the shop or the unit")
+        return parse(value)
+    return parsed
 
 
 def _iso(parse: Parse) -> Parse:

@@ -40,3 +40,15 @@ def test_what_a_bench_found_is_said_of_a_cooling_unit():
     bench = code_parser("mode", vocabulary)
     assert [bench(text) for text in ("blocked", "gas lost", "weak charge", "FND_CU_LEAK")] == ["FND_CU_BLOCK", "FND_CU_H2", "FND_CU_WEAK", "FND_CU_LEAK"]
     assert isinstance(code_parser("called_mode", vocabulary)("gas lost"), Fault)
+
+
+def test_no_address_of_a_person_is_kept_as_an_identifier(write_project):
+    """An e-mail address typed into the vehicle's or the unit's column is refused and masked where it is told; the row stays, other numbers are kept."""
+    rows = "A1,V1,2021-03-02,jan@example.com\nA2,tel 555-555-0142,2021-03-03,S1409\n"
+    source = read_sources(write_project({"ours.csv": "document,vehicle_id,date_in,removed_serial\n" + rows}))[0]
+    assert source.rows["vehicle_id"].fillna("").tolist() == ["V1", ""]
+    assert source.rows["removed_serial"].fillna("").tolist() == ["", "S1409"]
+    told = " ".join(str(problem) for problem in source.problems)
+    assert "an address or a number of a person" in told
+    assert "example.com" not in told
+    assert "0142" not in told
