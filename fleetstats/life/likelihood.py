@@ -24,10 +24,6 @@ class Points:
     age: np.ndarray
     log_age: np.ndarray
 
-    def take(self, rows: np.ndarray) -> Points:
-        """The chosen rows (mask or indices)."""
-        return Points(matrix=self.matrix[rows], reconditioned=self.reconditioned[rows], age=self.age[rows], log_age=self.log_age[rows])
-
 
 def points(matrix: np.ndarray, reconditioned: np.ndarray, age: np.ndarray) -> Points:
     """Points with their log ages."""
