@@ -70,7 +70,8 @@ class Result:
 
     def _repr_html_(self) -> str:
         notes = "".join(f"<li>{html.escape(text)}</li>" for text in self.cautions)
-        table: str = self.table().to_html(index=False, float_format=lambda x: f"{x:.4g}")
+        frame = self.table().astype(object)
+        table: str = frame.where(frame.notna(), "").to_html(index=False, float_format=_shown)
         return f"{table}<ul>{notes}</ul>" if notes else table
 
 
@@ -105,6 +106,10 @@ def _plain_container(value: Any) -> Any:
     if hasattr(value, "isoformat"):
         return str(value.isoformat())[:10]
     return str(value)
+
+
+def _shown(value: float) -> str:
+    return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.4g}"
 
 
 def content_sha256(frame: pd.DataFrame) -> str:

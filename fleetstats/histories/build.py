@@ -32,11 +32,12 @@ def _summary(
     fleet: Fleet, vehicles: pd.DataFrame, visits: pd.DataFrame, stays: pd.DataFrame, watched: pd.DataFrame, unjoined: int,
 ) -> dict[str, float]:
     condemned = stays["ending"] == "condemned"
+    definite = stays["bench_outcome"].notna() & stays["bench_outcome"].ne("inconclusive").fillna(False)
     lately = stays["ended"] > pd.Timestamp(fleet.settings.as_of) - pd.DateOffset(years=1)
     origins = {f"tenures_{origin}": int((stays["origin"] == origin).sum()) for origin in ("new", "reconditioned", "unknown")}
     return {
         "vehicles": len(vehicles), "visits": len(visits), "condemned": int(condemned.sum()), "condemned_last_year": int((condemned & lately).sum()),
-        "tested": int((condemned & stays["bench_outcome"].notna()).sum()), "unjoined_bench_tests": unjoined, "tenures": len(stays), **origins,
+        "tested": int((condemned & definite).sum()), "unjoined_bench_tests": unjoined, "tenures": len(stays), **origins,
         "vehicles_with_sightings": int(vehicles["vehicle_id"].isin(fleet.sightings["vehicle_id"]).sum()), "vehicle_years": float(watched["years"].sum()),
     }
 

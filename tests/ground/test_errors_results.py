@@ -1,5 +1,6 @@
 """Problems, documents, estimates and settings: the ground every room stands on."""
 
+import dataclasses
 import math
 
 import numpy as np
@@ -80,3 +81,13 @@ def test_the_order_of_rows_does_not_change_a_fingerprint_but_a_value_does():
 def test_a_result_shows_its_cautions():
     """What must be read beside the number is shown beside the number, escaped."""
     assert "&lt;b&gt;" in Result(cautions=("<b>",))._repr_html_()
+
+
+def test_a_result_shows_thousands_as_a_person_writes_them_and_gaps_as_gaps():
+    """53,700 and not 5.37e+04; what may not be said is an empty cell, not NaN."""
+    made = dataclasses.make_dataclass("Made", [("cost", Estimate)], bases=(Result,), frozen=True, kw_only=True)
+    shown = made(cost=Estimate(estimate=53700.4, lower=1.23456, upper=None, level=0.9, method="by hand", unit="USD"))._repr_html_()
+    assert "53,700" in shown
+    assert "1.235" in shown
+    assert "NaN" not in shown
+    assert "None" not in shown
