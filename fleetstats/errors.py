@@ -63,6 +63,10 @@ class FleetstatsError(Exception):
         tail = f" ({more} more of this kind.)" if more > 0 else ""
         super().__init__(f"{self.problems[0]}{tail}" if self.problems else "unknown problem")
 
+    def __reduce__(self) -> tuple[type[FleetstatsError], tuple[tuple[Problem, ...]]]:
+        # a worker sends its refusal to the process that asked: with the problems, not with their text
+        return type(self), (self.problems,)
+
 
 class InputRefused(FleetstatsError):
     """A file, profile, case or table does not add up; nothing was changed."""

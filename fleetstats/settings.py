@@ -104,6 +104,11 @@ class Project:
         return self.folder / "store.duckdb"
 
     @property
+    def partitions(self) -> Path:
+        """What was read from each raw file, kept for the next import; may be deleted at any time."""
+        return self.folder / ".partitions"
+
+    @property
     def out(self) -> Path:
         """Folder of what is written for people."""
         return self.folder / "out"
