@@ -134,6 +134,11 @@ class Project:
         return self.folder / "money.toml"
 
     @property
+    def control(self) -> Path:
+        """Control totals: what the user's own ledger says of a file."""
+        return self.folder / "control.toml"
+
+    @property
     def key(self) -> Path:
         """Key of the pseudonyms; readable by its owner only."""
         return self.folder / ".pseudonyms.key"

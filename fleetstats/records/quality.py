@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import pandas as pd
 
 from fleetstats.records.completeness import by_source, completeness
-
+from fleetstats.records.control_totals import compare_totals
 from fleetstats.records.delays import last_year, reporting_delays
 from fleetstats.records.fleet import Fleet
 from fleetstats.records.gaps import Gap, find_gaps
@@ -49,7 +49,7 @@ def quality_account(project: Project, fleet: Fleet) -> QualityAccount:
     """The quality of the records in the store. Raises InputRefused where `control.toml` names a file or payer that is not there."""
     yearly = completeness(fleet)
     delays = reporting_delays(fleet)
-    whole, late, totals = by_source(yearly), last_year(delays), None
+    whole, late, totals = by_source(yearly), last_year(delays), compare_totals(project, fleet)
     return QualityAccount(
         completeness=whole, yearly=yearly, validity=_validity(fleet), uniqueness=_uniqueness(fleet), delays=delays, lateness=late, gaps=find_gaps(fleet),
         totals=totals, cautions=tuple((*_worse(whole), *_later(late))), inputs=fleet.fingerprint,
