@@ -14,7 +14,7 @@ class ImportAccount(Result):
     """The account of an import.
 
     files: one row per file, columns of `tables.FILES`; rows_read is the sum of the six fates.
-    unknown: texts not recognised, columns text and count, most frequent first.
+    unknown: texts not recognised, columns of `sources.unknown.UNKNOWN_COLUMNS`, most frequent first.
     changed: False when the inputs were those of the store, and nothing was written.
     problems: how many rows and cells were refused; the list is `Fleet.rejects`.
     """

@@ -10,7 +10,6 @@ from fleetstats import tables
 from fleetstats.records.accept import in_order, told_by_sources
 from fleetstats.records.check_records import astray, checks_from_texts, unite_checks
 from fleetstats.records.draft import Draft
-from fleetstats.records.fleet import empty_unknown
 from fleetstats.records.identity import name_serials, name_vehicles
 from fleetstats.records.ledger import account, read_fates
 from fleetstats.records.plain_tables import settle_bench_tests, settle_plain
@@ -18,6 +17,7 @@ from fleetstats.records.supersede import refuse_circles
 from fleetstats.records.visit_records import named_visits, settle_visits, visit_names
 from fleetstats.settings import Settings
 from fleetstats.sources import SourceFile
+from fleetstats.sources.unknown import joined_unknown
 
 PLAIN = ("vehicles", "shops", "assignments", "reconditionings", "unit_moves", "sightings")
 
@@ -48,7 +48,7 @@ def build_records(files: list[SourceFile], settings: Settings) -> Records:
     frames["files"] = account(files, frames["lineage"])
     rejects = [told_by_sources(files), *(told for draft in drafts.values() for told in draft.rejects), disordered, strangers]
     frames["rejects"] = tables.REJECTS.check(pd.concat(rejects, ignore_index=True).sort_values(["file", "sheet", "row", "column"], ignore_index=True))
-    return Records(frames=frames, unknown=_unknown(files))
+    return Records(frames=frames, unknown=joined_unknown(file.unknown for file in files))
 
 
 def _settle(drafts: dict[str, Draft], files: list[SourceFile], settings: Settings) -> tuple[dict[str, pd.DataFrame], pd.Series]:
@@ -66,14 +66,3 @@ def _settle(drafts: dict[str, Draft], files: list[SourceFile], settings: Setting
     frames["cases"] = settle_plain(drafts["cases"])
     frames["checks"] = unite_checks([settle_plain(drafts["checks"]), checks_from_texts(files, drafts["visits"])])
     return frames, inferred
-
-
-def _unknown(files: list[SourceFile]) -> pd.DataFrame:
-    counts: dict[str, int] = {}
-    for file in files:
-        for text, count in file.unknown.items():
-            counts[text] = counts.get(text, 0) + count
-    if not counts:
-        return empty_unknown()
-    table = pd.DataFrame({"text": list(counts), "count": list(counts.values())}).astype({"text": "string", "count": "int64"})
-    return table.sort_values(["count", "text"], ascending=[False, True], ignore_index=True)

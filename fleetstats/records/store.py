@@ -12,15 +12,16 @@ import pandas as pd
 
 from fleetstats.errors import InputRefused, Problem, StoreBusy
 from fleetstats.records.fleet import STORED
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS
 
-SCHEMA = 1
+SCHEMA = 2
 """Number of the store's layout; another one is refused, never migrated: the store is rebuilt from raw/."""
 WAIT_SECONDS = 10.0
 _SAFE: dict[str, str | bool | int | float | list[str]] = {"autoinstall_known_extensions": "false", "autoload_known_extensions": "false"}
 _EXTRA_DDL = (
     "CREATE TABLE meta (schema_version BIGINT)",
     "CREATE TABLE inputs (name VARCHAR, sha256 VARCHAR)",
-    'CREATE TABLE unknown ("text" VARCHAR, "count" BIGINT)',
+    'CREATE TABLE unknown ("text" VARCHAR, "count" BIGINT, "example" VARCHAR, "file" VARCHAR, "sheet" VARCHAR, "row" BIGINT)',
 )
 
 
@@ -51,7 +52,7 @@ def read_store(path: Path) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
         frames = {name: connection.execute(f'SELECT * FROM "{name}" ORDER BY rowid').df() for name in (*STORED, "unknown")}
         inputs = dict(connection.execute("SELECT name, sha256 FROM inputs ORDER BY name").fetchall())
     checked = {name: table.check(frames[name]) for name, table in STORED.items()}
-    return checked | {"unknown": frames["unknown"].astype({"text": "string", "count": "int64"})}, inputs
+    return checked | {"unknown": frames["unknown"].astype(UNKNOWN_COLUMNS)}, inputs
 
 
 def write_store(path: Path, frames: Mapping[str, pd.DataFrame], unknown: pd.DataFrame, inputs: Mapping[str, str]) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
@@ -20,6 +19,7 @@ from fleetstats.sources.profile import Profile, load_profiles
 from fleetstats.sources.readers import RawSheet, read_bytes, read_sheets
 from fleetstats.sources.source_file import SourceFile
 from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS, joined_unknown
 from fleetstats.vocabulary import Vocabulary, load_vocabulary
 
 SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx")
@@ -86,13 +86,12 @@ def _source_file(profile: Profile, sheets: list[RawSheet], file: str, sha256: st
     if not typed:
         raise InputRefused(Problem(what="no sheet holds anything", file=file, remedy="Send the workbook again, or take it out of raw/."))
     rows = _together([sheet.rows for sheet in typed])
-    unknown = sum((sheet.unknown for sheet in typed), Counter[str]())
     return SourceFile(
         file=file, sha256=sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last, table=profile.table,
         rows_read=sum(sheet.rows_read for sheet in typed), rows=rows,
         checks=_together([sheet.checks for sheet in typed]), fates=_together([sheet.fates for sheet in typed]),
         problems=(*_unassigned(profile, rows, file, source), *(problem for sheet in typed for problem in sheet.problems)), corrects=profile.corrections.of,
-        unknown=dict(sorted(unknown.items(), key=lambda item: (-item[1], item[0]))),
+        unknown=joined_unknown(sheet.unknown for sheet in typed).assign(file=file).astype(UNKNOWN_COLUMNS),
     )
 
 

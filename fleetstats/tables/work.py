@@ -38,6 +38,9 @@ VISITS = Table(name="visits", meaning="one row per shop visit about the refriger
     "days_out_of_service": Column(kind="float", meaning="days the vehicle could not be hired out", unit="days", low=0),
     "reported_on": Column(kind="date", meaning="day the row became known"),
     "note": Column(kind="string", meaning="free text, personal data masked"),
+    "symptom_words": Column(kind="string", meaning="words of the text that gave the complaint, personal data masked"),
+    "called_words": Column(kind="string", meaning="words that gave the item and finding"),
+    "action_words": Column(kind="string", meaning="words that gave the action"),
 })
 
 CHECKS = Table(name="checks", meaning="one row per check done at a visit", key=("visit_id", "check"), columns={

@@ -14,8 +14,11 @@ from fleetstats import tables
 from fleetstats.errors import InputRefused, StoreBusy
 from fleetstats.records import store
 from fleetstats.records.store import read_inputs, read_store, write_store
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS
 
-UNKNOWN = pd.DataFrame({"text": ["blubbers"], "count": [3]})
+UNKNOWN = pd.DataFrame(
+    {"text": ["blubbers"], "count": [3], "example": ["fridge blubbers"], "file": ["a.csv"], "sheet": [None], "row": [2]},
+).astype(UNKNOWN_COLUMNS)
 
 
 def _visits(*ids: str) -> dict[str, pd.DataFrame]:
@@ -31,7 +34,7 @@ def test_what_is_written_is_read_again(tmp_path: Path) -> None:
     for name, frame in frames.items():
         pd.testing.assert_frame_equal(found[name], frame)
     assert inputs == read_inputs(tmp_path / "store.duckdb") == {"raw/a.csv": "12ab"}
-    assert found["unknown"].to_numpy().tolist() == [["blubbers", 3]]
+    pd.testing.assert_frame_equal(found["unknown"], UNKNOWN)
     assert found["sightings"].empty
 
 
@@ -93,7 +96,7 @@ def test_a_store_of_another_layout_is_refused_with_the_remedy(tmp_path: Path) ->
     with duckdb.connect(path) as connection:
         connection.execute("UPDATE meta SET schema_version = 99")
     for attempt in (lambda: read_store(path), lambda: read_inputs(path), lambda: write_store(path, _visits("new"), UNKNOWN, {})):
-        with pytest.raises(InputRefused, match=r"found '99', wanted 1\. Delete store\.duckdb and run `fleetstats import`"):
+        with pytest.raises(InputRefused, match=r"found '99', wanted 2\. Delete store\.duckdb and run `fleetstats import`"):
             attempt()
     foreign = tmp_path / "foreign.duckdb"
     with duckdb.connect(foreign) as connection:
