@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-from collections import Counter
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,6 +17,7 @@ from fleetstats.sources.money_columns import money_columns, settle_money
 from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, TEXT_TABLES, Profile
 from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.text import CHECK_COLUMNS, RowTexts, read_texts
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS, empty_unknown
 from fleetstats.vocabulary import Vocabulary
 
 MADE_LATER = {"visits": ("visit_id",), "bench_tests": ("bench_test_id",)}
@@ -35,7 +35,7 @@ class TypedSheet:
     checks: pd.DataFrame = field(repr=False)
     fates: pd.DataFrame = field(repr=False)
     problems: tuple[Problem, ...] = field(repr=False)
-    unknown: Counter[str] = field(repr=False)
+    unknown: pd.DataFrame = field(repr=False)
 
 
 def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabulary, key: bytes) -> TypedSheet:
@@ -130,17 +130,17 @@ def _warranty(cells: pd.DataFrame, profile: Profile, payer: pd.Series | None) ->
     return payer
 
 
-def _from_texts(rows: pd.DataFrame, texts: RowTexts | None, profile: Profile, sheet: str | None) -> tuple[pd.DataFrame, pd.DataFrame, Counter[str]]:
+def _from_texts(rows: pd.DataFrame, texts: RowTexts | None, profile: Profile, sheet: str | None) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
     """Fields that the file has no column for, or left empty, filled from the texts."""
     if texts is None:
-        return rows, pd.DataFrame({name: pd.Series(dtype=dtype) for name, dtype in CHECK_COLUMNS.items()}), Counter()
+        return rows, pd.DataFrame({name: pd.Series(dtype=dtype) for name, dtype in CHECK_COLUMNS.items()}), empty_unknown()
     own = {*profile.columns.values(), *profile.constants}
     fields = texts.fields.loc[rows.index]
     if own & {"removal_reason", "fitted_kind", "action"} and profile.table == "visits" and "removal_reason" in own:
         fields = fields.drop(columns=["removal_reason", "fitted_kind"], errors="ignore")
     filled = {name: rows[name].fillna(fields[name]) for name in fields.columns}
     checks = texts.checks[texts.checks["row"].isin(rows.index)]
-    return rows.assign(**filled), checks.assign(sheet=sheet).astype(CHECK_COLUMNS), texts.unknown(rows.index)
+    return rows.assign(**filled), checks.assign(sheet=sheet).astype(CHECK_COLUMNS), texts.unknown(rows.index).assign(sheet=sheet).astype(UNKNOWN_COLUMNS)
 
 
 def _known_when(rows: pd.DataFrame, profile: Profile) -> pd.DataFrame:
