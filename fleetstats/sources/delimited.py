@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.delimited_arrow import sheet_of_lines
 from fleetstats.sources.encodings import decoded, find_encoding
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
@@ -28,9 +29,16 @@ def read_delimited(data: bytes, file: str, layout: Format) -> list[RawSheet]:
     found = find_encoding(data, file, layout.encoding)
     refuse_endless_line(data, file)
     text = decoded(data, file, found, layout.encoding)
+    notes = [found.told] if found.told else []
+    straight = sheet_of_lines(data if text.isascii() or found.codec == "utf-8" else text.encode("utf-8"), file, layout, notes)
+    return [straight or sheet_of_records(text, file, layout, notes)]
+
+
+def sheet_of_records(text: str, file: str, layout: Format, notes: list[Problem]) -> RawSheet:
+    """The sheet of a delimited text, record by record. Raises InputRefused as `read_delimited`."""
     doubtful: list[Problem] = []
     rows = delimited_rows(text, file, layout, doubtful)
-    return [raw_sheet_of_rows(rows, sheet=None, file=file, layout=layout, doubtful=doubtful, notes=[found.told] if found.told else [])]
+    return raw_sheet_of_rows(rows, sheet=None, file=file, layout=layout, doubtful=doubtful, notes=notes)
 
 
 def refuse_endless_line(data: bytes, file: str) -> None:
