@@ -12,7 +12,9 @@ from fleetstats.results import Fingerprint, content_sha256
 from fleetstats.settings import Settings
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, empty_unknown
 
-STORED: dict[str, tables.Table] = tables.INPUT_TABLES | {table.name: table for table in (tables.FILES, tables.REJECTS, tables.LINEAGE)}
+STORED: dict[str, tables.Table] = tables.INPUT_TABLES | {
+    table.name: table for table in (tables.PAYMENTS, tables.MONEY_READ, tables.FILES, tables.REJECTS, tables.LINEAGE, tables.IDENTITIES)
+}
 """Tables the store holds; `unknown` and `inputs` stand beside them."""
 
 
@@ -34,9 +36,12 @@ class Fleet:
     unit_moves: pd.DataFrame
     sightings: pd.DataFrame
     cases: pd.DataFrame
+    payments: pd.DataFrame
+    money_read: pd.DataFrame
     files: pd.DataFrame
     rejects: pd.DataFrame
     lineage: pd.DataFrame
+    identities: pd.DataFrame
     unknown: pd.DataFrame
     settings: Settings
     fingerprint: Fingerprint
