@@ -21,6 +21,6 @@ def imported_demo(vehicles: int | None = None) -> Path:
 
 
 def copy_of(folder: Path, target: Path) -> Path:
-    """A copy of a project without its store and reports."""
-    shutil.copytree(folder, target, ignore=shutil.ignore_patterns("store.duckdb*", "out"))
+    """A copy of a project without its store, its reports and what was kept of its files."""
+    shutil.copytree(folder, target, ignore=shutil.ignore_patterns("store.duckdb*", ".partitions", "out"))
     return target

@@ -13,7 +13,7 @@ COUNTED = ("rows_read", "accepted", "merged", "superseded", "set_aside", "reject
 
 def account_data(files: pd.DataFrame, unknown: pd.DataFrame) -> dict[str, Any]:
     """`files` and `unknown` for the envelope. files, unknown: as in ImportAccount."""
-    return {"files": files[["file", *COUNTED]], "unknown": unknown[["text", "count"]]}
+    return {"files": files[["file", *COUNTED]], "unknown": unknown}
 
 
 def refused_text(faults: pd.DataFrame) -> str:

@@ -15,21 +15,27 @@ from fleetstats.cli import options
     see_also=("check", "draft", "run"),
 )
 @options.project
+@options.jobs
 @options.as_json
-def command(project_folder: Path, as_json: bool, verbose: bool) -> None:
-    """Read every file of raw/ into the store and account for every row."""
+def command(project_folder: Path, jobs: int | None, as_json: bool, verbose: bool) -> None:
+    """Read every new file of raw/ into the store, account for every row and say what changed."""
     import fleetstats
     from fleetstats.cli.account import account_data, account_text
     from fleetstats.cli.envelope import emit
     from fleetstats.cli.progress import progress
+    from fleetstats.records import change_lines
 
     project = fleetstats.open_project(project_folder)
     with progress(verbose) as told:
-        account = fleetstats.import_files(project, told)
+        account = fleetstats.import_files(project, told, jobs=jobs)
+    journal = account.journal
     if as_json:
-        data = {"changed": account.changed, **account_data(account.files, account.unknown)}
+        entry = journal.imports.iloc[-1].drop("figures").to_dict() | {"inputs": journal.last.drop(columns="number")}
+        data = {"changed": account.changed, "last_import": entry, **account_data(account.files, account.unknown)}
         emit("import", data, inputs=account.inputs.inputs if account.inputs else {}, parameters={}, seed=None, warnings=account.cautions)
         return
     if not account.changed:
         click.echo("Nothing has changed since the last import.", err=True)
     click.echo(account_text(account.files, account.unknown, account.problems, frequent=3))
+    if account.changed and journal.number > 1:
+        click.echo("\nSince the import before:\n" + "\n".join(f"  {line}" for line in change_lines(journal.last)))

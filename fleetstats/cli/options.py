@@ -22,6 +22,8 @@ verbose = click.option("--verbose", "-v", is_flag=True, help="Show progress note
 level = click.option("--level", type=click.FloatRange(0.5, 0.999), default=None, metavar="SHARE",
                      help="Content of two-sided intervals, as a share.  [default: fleetstats.toml, else 0.90]")
 seed = click.option("--seed", type=click.IntRange(min=0), default=None, metavar="N", help="Seed of all draws.  [default: fleetstats.toml, else 20260101]")
+jobs = click.option("--jobs", type=click.IntRange(1), default=None, envvar="FLEETSTATS_JOBS", metavar="N",
+                    help="Processes that read files; no number changes with it.  [default: FLEETSTATS_JOBS, else as many as there are cores]")
 
 
 def refuse_existing(file: Path) -> None:

@@ -10,7 +10,7 @@ import click
 
 from fleetstats.cli.envelope import emit
 from fleetstats.cli.text import pairs
-from fleetstats.report import Quarterly, summary_lines
+from fleetstats.report import Quarterly, change_words, summary_lines
 
 
 def tell(name: str, quarterly: Quarterly, paths: Iterable[Path], *, as_json: bool) -> None:
@@ -22,6 +22,8 @@ def tell(name: str, quarterly: Quarterly, paths: Iterable[Path], *, as_json: boo
         emit(name, data, inputs=inputs, parameters={"level": quarterly.level}, seed=quarterly.seed, warnings=quarterly.cautions)
         return
     click.echo(pairs(summary_lines(quarterly)))
+    if quarterly.changes is not None:
+        click.echo("\nWhat changed since the last import:\n" + "\n".join(f"  {line}" for line in change_words(quarterly.changes)))
     click.echo(f"\nReport: {shown[0]}")
 
 

@@ -8,7 +8,7 @@ from fleetstats import tables
 from fleetstats.histories.known import is_cooling_complaint
 from fleetstats.histories.windows import depot_on
 from fleetstats.records import Fleet
-from fleetstats.records.merging import SENT_ON
+from fleetstats.records.overlaps import SENT_ON
 
 
 def component_events(fleet: Fleet, vehicles: pd.DataFrame, visits: pd.DataFrame) -> pd.DataFrame:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records.exchange import day_of
+from fleetstats.records.packed import order_of
 from fleetstats.records.stacking import texts
 from fleetstats.sources import SourceFile
 
@@ -18,14 +20,19 @@ MADE_KEYS = ("visit_id", "bench_test_id")
 def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
     """The rows of every file for `table`, by address: its columns, and file, sheet, row, sha256 (of the file), source, reason (empty)."""
     parts = [_addressed(file, table) for file in files if file.table == table.name and len(file.rows)]
-    rows = pd.concat(parts, ignore_index=True) if parts else _no_rows(table)
-    return rows.sort_values(["file", "sheet", "row"], kind="stable", na_position="first", ignore_index=True)
+    if not parts:
+        return _no_rows(table)
+    rows = pd.concat(parts, ignore_index=True)
+    address = [pd.factorize(rows[name], sort=True)[0] for name in ("file", "sheet")]
+    order = order_of(*address, rows["row"].fillna(-1).to_numpy(np.int64))
+    return rows if (order[1:] > order[:-1]).all() else rows.take(order).reset_index(drop=True)
 
 
 def _addressed(file: SourceFile, table: tables.Table) -> pd.DataFrame:
-    said = table.conform(file.rows[[name for name in table.columns if name in file.rows]])
-    placed = said.assign(file=file.file, sheet=file.rows["sheet"], row=file.rows["row"])
-    return placed.assign(sha256=file.sha256, source=file.source, reason="").astype(_ADDRESS_TYPES)
+    said = table.conform(pd.DataFrame({name: file.rows[name] for name in table.columns if name in file.rows}, copy=False))
+    place = {"file": file.file, "sheet": file.rows["sheet"], "row": file.rows["row"], "sha256": file.sha256, "source": file.source, "reason": ""}
+    address = {name: pd.Series(place[name], index=said.index, dtype=dtype) for name, dtype in _ADDRESS_TYPES.items()}
+    return pd.DataFrame({name: said[name] for name in said} | address, copy=False)
 
 
 def _no_rows(table: tables.Table) -> pd.DataFrame:
@@ -36,19 +43,19 @@ def _no_rows(table: tables.Table) -> pd.DataFrame:
 _ADDRESS_TYPES = {"file": "string", "sheet": "string", "row": "Int64", "sha256": "string", "source": "string", "reason": "string"}
 
 
-def at_the_door(rows: pd.DataFrame, table: tables.Table) -> tuple[pd.DataFrame, pd.Series, pd.DataFrame]:
-    """`rows` with cells that break a rule emptied, which rows are refused (boolean), and both as rows of `rejects`.
+def at_the_door(rows: pd.DataFrame, table: tables.Table) -> tuple[pd.DataFrame, np.ndarray, pd.DataFrame]:
+    """`rows`, conformed, with cells that break a rule emptied, which rows are refused (boolean), and both as rows of `rejects`.
 
     A row is refused when a column that must be there is missing or broken; a broken cell of any other column is emptied.
     """
-    faults = replace(table, key=()).faults(rows[list(table.columns)])
+    faults = replace(table, key=()).faults(rows)
     faults = faults[~faults["column"].isin(MADE_KEYS if table.name in ("visits", "bench_tests") else ())]
     needed = {name for name, column in table.columns.items() if not column.nullable} | set(table.key)
     faults = faults.assign(scope=faults["column"].isin(needed).map({True: "row", False: "cell"}).astype("string"))
-    mended = rows.copy()
+    mended = pd.DataFrame({name: rows[name] for name in rows}, copy=False)
     for name, cells in faults[faults["scope"] == "cell"].groupby("column"):
-        mended.loc[cells["row"].to_numpy(), name] = None if table.columns[str(name)].kind in ("date", "float") else pd.NA
-    refused = pd.Series(rows.index.isin(faults.loc[faults["scope"] == "row", "row"]), index=rows.index)
+        mended[name] = rows[name].mask(rows.index.isin(cells["row"]))
+    refused = rows.index.isin(faults.loc[faults["scope"] == "row", "row"])
     return mended, refused, _as_rejects(rows, faults)
 
 
@@ -64,14 +71,16 @@ def _as_rejects(rows: pd.DataFrame, faults: pd.DataFrame) -> pd.DataFrame:
     ))
 
 
-def in_order(visits: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Visits whose release lies before their arrival lose the release day; the cells as rows of `rejects`."""
+def in_order(visits: pd.DataFrame) -> pd.DataFrame:
+    """Takes the release day from visits whose release lies before their arrival; the cells as rows of `rejects`."""
     early = (visits["date_out"] < day_of(visits, "date_in", "opened_on")).to_numpy(bool)
     told = visits.loc[early, ["file", "sheet", "row"]].assign(
         column="date_out", scope="cell", what="released before it came in", found=visits.loc[early, "date_out"].dt.strftime("%Y-%m-%d"),
         wanted="a day not before the arrival", remedy="The release day was left empty; mend it in the file and import again.",
     )
-    return visits.assign(date_out=visits["date_out"].mask(early)), tables.REJECTS.conform(told.reset_index(drop=True))
+    if early.any():
+        visits["date_out"] = visits["date_out"].mask(early)
+    return tables.REJECTS.conform(told.reset_index(drop=True))
 
 
 def told_by_sources(files: Iterable[SourceFile]) -> pd.DataFrame:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from fleetstats.records.journal import Journal
 from fleetstats.results import Result
 
 
@@ -14,15 +15,17 @@ class ImportAccount(Result):
     """The account of an import.
 
     files: one row per file, columns of `tables.FILES`; rows_read is the sum of the six fates.
-    unknown: texts not recognised, columns text and count, most frequent first.
+    unknown: texts not recognised, columns of `sources.unknown.UNKNOWN_COLUMNS`, most frequent first.
     changed: False when the inputs were those of the store, and nothing was written.
     problems: how many rows and cells were refused; the list is `Fleet.rejects`.
+    journal: every import so far; `journal.last` is what the last one that changed anything did to each file.
     """
 
     files: pd.DataFrame
     unknown: pd.DataFrame
     changed: bool
     problems: int
+    journal: Journal
 
     def table(self) -> pd.DataFrame:
         """The files with their fates."""

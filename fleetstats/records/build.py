@@ -10,14 +10,15 @@ from fleetstats import tables
 from fleetstats.records.accept import in_order, told_by_sources
 from fleetstats.records.check_records import astray, checks_from_texts, unite_checks
 from fleetstats.records.draft import Draft
-from fleetstats.records.fleet import empty_unknown
 from fleetstats.records.identity import name_serials, name_vehicles
 from fleetstats.records.ledger import account, read_fates
+from fleetstats.records.money_read import money_account
 from fleetstats.records.plain_tables import settle_bench_tests, settle_plain
 from fleetstats.records.supersede import refuse_circles
-from fleetstats.records.visit_records import named_visits, settle_visits, visit_names
+from fleetstats.records.visit_records import VisitRecords, named_visits, settle_visits
 from fleetstats.settings import Settings
 from fleetstats.sources import SourceFile
+from fleetstats.sources.unknown import joined_unknown
 
 PLAIN = ("vehicles", "shops", "assignments", "reconditionings", "unit_moves", "sightings")
 
@@ -41,39 +42,29 @@ def build_records(files: list[SourceFile], settings: Settings) -> Records:
     drafts = {name: Draft.of(files, table, corrects) for name, table in tables.INPUT_TABLES.items()}
     strangers = name_vehicles(drafts)
     name_serials(drafts)
-    drafts["visits"].rows, disordered = in_order(drafts["visits"].rows)
-    frames, inferred = _settle(drafts, files, settings)
-    lineage = [draft.lineage(inferred if name == "visits" else None) for name, draft in drafts.items()]
+    disordered = in_order(drafts["visits"].rows)
+    frames, visits = _settle(drafts, files, settings)
+    frames["payments"], frames["money_read"] = visits.payments, money_account(drafts["visits"].rows, visits.outcome)
+    lineage = [draft.lineage(visits.inferred if name == "visits" else None) for name, draft in drafts.items()]
     frames["lineage"] = tables.LINEAGE.check(pd.concat([*lineage, *read_fates(files)], ignore_index=True))
     frames["files"] = account(files, frames["lineage"])
     rejects = [told_by_sources(files), *(told for draft in drafts.values() for told in draft.rejects), disordered, strangers]
     frames["rejects"] = tables.REJECTS.check(pd.concat(rejects, ignore_index=True).sort_values(["file", "sheet", "row", "column"], ignore_index=True))
-    return Records(frames=frames, unknown=_unknown(files))
+    return Records(frames=frames, unknown=joined_unknown(file.unknown for file in files))
 
 
-def _settle(drafts: dict[str, Draft], files: list[SourceFile], settings: Settings) -> tuple[dict[str, pd.DataFrame], pd.Series]:
+def _settle(drafts: dict[str, Draft], files: list[SourceFile], settings: Settings) -> tuple[dict[str, pd.DataFrame], VisitRecords]:
     frames = {name: settle_plain(drafts[name]) for name in PLAIN}
     units = frames["vehicles"].dropna(subset="first_cooling_unit_serial")
     first = dict(zip(units["vehicle_id"], units["first_cooling_unit_serial"], strict=True))
-    frames["visits"], inferred = settle_visits(drafts["visits"], first, settings.windows.duplicate_days)
-    names = visit_names(drafts["visits"])
+    settled = settle_visits(drafts["visits"], first, settings.windows.duplicate_days)
+    frames["visits"] = settled.visits
     for name in ("checks", "cases", "bench_tests"):
         rows = drafts[name].rows
-        rows["visit_id"] = named_visits(rows["visit_id"], rows.get("received_from"), names)
+        rows["visit_id"] = named_visits(rows["visit_id"], rows.get("received_from"), drafts["visits"])
     for name in ("checks", "cases"):
         drafts[name].rejects.append(astray(drafts[name], frames["visits"]))
     frames["bench_tests"] = settle_bench_tests(drafts["bench_tests"])
     frames["cases"] = settle_plain(drafts["cases"])
     frames["checks"] = unite_checks([settle_plain(drafts["checks"]), checks_from_texts(files, drafts["visits"])])
-    return frames, inferred
-
-
-def _unknown(files: list[SourceFile]) -> pd.DataFrame:
-    counts: dict[str, int] = {}
-    for file in files:
-        for text, count in file.unknown.items():
-            counts[text] = counts.get(text, 0) + count
-    if not counts:
-        return empty_unknown()
-    table = pd.DataFrame({"text": list(counts), "count": list(counts.values())}).astype({"text": "string", "count": "int64"})
-    return table.sort_values(["count", "text"], ascending=[False, True], ignore_index=True)
+    return frames, settled

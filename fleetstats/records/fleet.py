@@ -10,8 +10,11 @@ import pandas as pd
 from fleetstats import tables
 from fleetstats.results import Fingerprint, content_sha256
 from fleetstats.settings import Settings
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS, empty_unknown
 
-STORED: dict[str, tables.Table] = tables.INPUT_TABLES | {table.name: table for table in (tables.FILES, tables.REJECTS, tables.LINEAGE)}
+STORED: dict[str, tables.Table] = tables.INPUT_TABLES | {
+    table.name: table for table in (tables.PAYMENTS, tables.MONEY_READ, tables.FILES, tables.REJECTS, tables.LINEAGE, tables.IDENTITIES)
+}
 """Tables the store holds; `unknown` and `inputs` stand beside them."""
 
 
@@ -19,7 +22,7 @@ STORED: dict[str, tables.Table] = tables.INPUT_TABLES | {table.name: table for t
 class Fleet:
     """The records of one project. Every table is conformed to its declaration in `fleetstats.tables`.
 
-    unknown: texts the vocabulary does not recognise, columns text and count, most frequent first.
+    unknown: texts the vocabulary does not recognise, columns of `sources.unknown.UNKNOWN_COLUMNS`, most frequent first.
     fingerprint: what the records were made from. No connection is held: the frames are copies in memory.
     """
 
@@ -33,9 +36,12 @@ class Fleet:
     unit_moves: pd.DataFrame
     sightings: pd.DataFrame
     cases: pd.DataFrame
+    payments: pd.DataFrame
+    money_read: pd.DataFrame
     files: pd.DataFrame
     rejects: pd.DataFrame
     lineage: pd.DataFrame
+    identities: pd.DataFrame
     unknown: pd.DataFrame
     settings: Settings
     fingerprint: Fingerprint
@@ -51,9 +57,4 @@ class Fleet:
         prints = fingerprint or Fingerprint(inputs={name: content_sha256(frame) for name, frame in sorted(given.items())}, seed=settings.seed)
         complete = {name: given.get(name, table.empty()) for name, table in STORED.items()}
         unknown = frames.get("unknown", empty_unknown())
-        return cls(**complete, unknown=unknown.astype({"text": "string", "count": "int64"}), settings=settings, fingerprint=prints)
-
-
-def empty_unknown() -> pd.DataFrame:
-    """The list of unrecognised texts without a row."""
-    return pd.DataFrame({"text": pd.Series(dtype="string"), "count": pd.Series(dtype="int64")})
+        return cls(**complete, unknown=unknown.astype(UNKNOWN_COLUMNS), settings=settings, fingerprint=prints)

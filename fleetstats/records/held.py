@@ -53,7 +53,8 @@ def holder(folder: Path) -> str | None:
 def busy(folder: Path, file: str, seconds: float) -> Problem:
     """That the store is in use, and by whom where that is known."""
     who = holder(folder)
-    remedy = "Wait until it has ended and try again." if who else "Close the other fleetstats command, notebook or database viewer that has it open, and try again."
+    unknown = "Close the other fleetstats command, notebook or database viewer that has it open, and try again."
+    remedy = "Wait until it has ended and try again." if who else unknown
     return Problem(what=f"another process has held the store for {seconds:g} seconds", found=who, file=file, remedy=remedy)
 
 

@@ -2,39 +2,75 @@
 
 from __future__ import annotations
 
-import itertools
+import time
 from collections.abc import Callable
 
 import pandas as pd
 
 from fleetstats.records.account import ImportAccount
 from fleetstats.records.build import build_records
+from fleetstats.records.disk import full_disk_told
 from fleetstats.records.fleet import Fleet
+from fleetstats.records.held import only_importer
 from fleetstats.records.inputs import fingerprints
+from fleetstats.records.journal import RAW, Journal, changes, entry, read_journal
+from fleetstats.records.partitions import keep_only, read_partitions
 from fleetstats.records.store import read_inputs, read_store, write_store
 from fleetstats.results import Fingerprint
 from fleetstats.settings import Project
-from fleetstats.sources import read_sources
+from fleetstats.sources import read_tasks
+from fleetstats.tables import FILES, IMPORTED, IMPORTS
 
 Progress = Callable[[str, int, int], None]
-"""Told before each file is read: its name, how many are done, how many there are."""
+"""Told what is being done, how many files are read, and how many there are to read."""
 
 
-def import_files(project: Project, progress: Progress | None = None) -> ImportAccount:
-    """Read every file of raw/, make the records and write the store in one transaction.
+def import_files(project: Project, progress: Progress | None = None, *, jobs: int | None = None) -> ImportAccount:
+    """Read what is new in raw/, make the records and write the store in one transaction.
 
     The store is a function of raw/, profiles, settings, words and the package: when none of them changed, nothing is
-    read or written and `changed` is False. A corrected or removed file needs no special case.
-    Raises InputRefused (a file does not add up; the old store stands) and StoreBusy.
+    read or written and `changed` is False. A corrected or removed file needs no special case. A file that was read before and
+    has not changed is not read again, also after an import that broke off.
+    jobs: processes that read; as many as there are cores when left out, one for little. Their number changes no result.
+    Raises InputRefused (a file does not add up, the disk is full; the old store stands) and StoreBusy, naming who holds it.
     """
     inputs = fingerprints(project)
     if read_inputs(project.store) == inputs:
-        frames, _ = read_store(project.store)
-        return _account(frames["files"], frames["unknown"], len(frames["rejects"]), inputs, project, changed=False)
-    total = sum(name.startswith("raw/") for name in inputs)
-    records = build_records(read_sources(project, _counting(progress, total)), project.settings)
-    write_store(project.store, records.frames, records.unknown, inputs)
-    return _account(records.frames["files"], records.unknown, len(records.frames["rejects"]), inputs, project, changed=True)
+        return _stored(project, changed=False)
+    with full_disk_told(), only_importer(project.folder) as waited:
+        inputs = fingerprints(project) if waited else inputs
+        if waited and read_inputs(project.store) == inputs:
+            return _stored(project, changed=False)
+        _import(project, inputs, progress or (lambda name, done, total: None), jobs)
+    return _stored(project, changed=True)
+
+
+def _import(project: Project, inputs: dict[str, str], progress: Progress, jobs: int | None) -> None:
+    started = time.monotonic()
+    before, inputs_before = _before(project)
+    tasks = read_tasks(project, {name.removeprefix(RAW): sha256 for name, sha256 in inputs.items() if name.startswith(RAW)})
+    records = build_records(read_partitions(project, tasks, progress, jobs), project.settings)
+    progress("writing the store", len(tasks), len(tasks))
+    changed = changes(inputs, records.frames["files"], inputs_before, before["files"])
+    number = Journal(imports=before["imports"], imported=before["imported"]).number + 1
+    write_store(project.store, records.frames, records.unknown, inputs, entry(number, changed, time.monotonic() - started))
+    keep_only(project, tasks)
+
+
+def _before(project: Project) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
+    """The account and the journal as they stand, and what they were made from; empty before the first import."""
+    names = ("files", "imports", "imported")
+    if not read_inputs(project.store):
+        return {name: table.empty() for name, table in zip(names, (FILES, IMPORTS, IMPORTED), strict=True)}, {}
+    return read_store(project.store, names)
+
+
+def _stored(project: Project, *, changed: bool) -> ImportAccount:
+    frames, inputs = read_store(project.store, ("files", "unknown", "rejects"))
+    return ImportAccount(
+        files=frames["files"], unknown=frames["unknown"], problems=len(frames["rejects"]), changed=changed, journal=read_journal(project),
+        inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
+    )
 
 
 def load_fleet(project: Project) -> Fleet:
@@ -44,16 +80,3 @@ def load_fleet(project: Project) -> Fleet:
     """
     frames, inputs = read_store(project.store)
     return Fleet(**frames, settings=project.settings, fingerprint=Fingerprint(inputs=inputs, seed=project.settings.seed))
-
-
-def _counting(progress: Progress | None, total: int) -> Callable[[str], None] | None:
-    if progress is None:
-        return None
-    done = itertools.count()
-    return lambda name: progress(name, next(done), total)
-
-
-def _account(files: pd.DataFrame, unknown: pd.DataFrame, problems: int, inputs: dict[str, str], project: Project, *, changed: bool) -> ImportAccount:
-    return ImportAccount(
-        files=files, unknown=unknown, problems=problems, changed=changed, inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
-    )

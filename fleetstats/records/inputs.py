@@ -6,33 +6,32 @@ import hashlib
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
-from pathlib import Path
 
 from fleetstats.settings import SETTINGS_FILE, Project
+from fleetstats.sources import file_sha256, raw_files
 
-ROOMS = ("quantities", "vocabulary", "tables", "sources", "records")
-"""Rooms of the package whose code and words decide what the records are."""
+READING = ("errors", "documents", "quantities", "money", "vocabulary", "tables", "sources")
+"""Rooms of the package whose code and words decide what is read from a file."""
+
+ROOMS = (*READING, "records")
+"""Rooms that decide what the records are."""
 
 
 def fingerprints(project: Project) -> dict[str, str]:
     """Name -> sha256: the files in raw/, the profiles, the settings, taught words, and the package's own reading of them."""
     folder = project.folder
     singles = [path for path in (folder / SETTINGS_FILE, project.words) if path.is_file()]
-    files = [*_files(project.raw), *_files(project.profiles), *singles]
-    found = {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in files}
-    return dict(sorted(found.items())) | {"fleetstats": _package()}
-
-
-def _files(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.rglob("*") if path.is_file() and not path.name.startswith("."))
+    profiles = [path for path in project.profiles.rglob("*") if path.is_file() and not path.name.startswith(".")]
+    found = {path.relative_to(folder).as_posix(): file_sha256(path) for path in (*raw_files(project.raw), *profiles, *singles)}
+    return dict(sorted(found.items())) | {"fleetstats": package_sha256(ROOMS)}
 
 
 @cache
-def _package() -> str:
-    """sha256 of the code and words of ROOMS: another version of the package reads the files anew."""
+def package_sha256(rooms: tuple[str, ...]) -> str:
+    """sha256 of the code and words of some rooms: another version of the package reads the files anew."""
     digest = hashlib.sha256()
     root = resources.files("fleetstats")
-    for room in ROOMS:
+    for room in rooms:
         for name, content in _texts(root / room, room) if (root / room).is_dir() else _texts_of_module(root, room):
             digest.update(name.encode() + b"\0" + content + b"\0")
     return digest.hexdigest()

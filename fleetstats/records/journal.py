@@ -32,7 +32,14 @@ class Journal:
     @property
     def last(self) -> pd.DataFrame:
         """What the last import did to every input."""
-        return self.imported[self.imported["number"].eq(self.number)].reset_index(drop=True)
+        return self._of(self.number)
+
+    def since(self, number: int) -> pd.DataFrame:
+        """What became of every input from import `number` to the last one, columns as `changes` gives them."""
+        return changes(*_as_inputs(self.last), *_as_inputs(self._of(number)))
+
+    def _of(self, number: int) -> pd.DataFrame:
+        return self.imported[self.imported["number"].eq(number)].reset_index(drop=True)
 
 
 def read_journal(project: Project) -> Journal:
@@ -60,6 +67,13 @@ def changes(inputs: Mapping[str, str], files: pd.DataFrame, before: Mapping[str,
     table = pd.DataFrame(rows, columns=["name", "before", "change", "was_named", "sha256_before", "sha256"])
     then = _counts(files_before, table["before"]).add_suffix("_before")
     return pd.concat([table.drop(columns="before"), then, _counts(files, table["name"])], axis=1)
+
+
+def _as_inputs(imported: pd.DataFrame) -> tuple[dict[str, str], pd.DataFrame]:
+    """The inputs of one import and the account of its files, from its rows in the journal."""
+    there = imported[imported["sha256"].notna()]
+    files = there[there["name"].str.startswith(RAW)]
+    return dict(zip(there["name"], there["sha256"], strict=True)), files.assign(file=files["name"].str.removeprefix(RAW))
 
 
 def _renamed(inputs: Mapping[str, str], before: Mapping[str, str]) -> dict[str, str]:

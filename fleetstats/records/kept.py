@@ -67,10 +67,12 @@ def _save(source: SourceFile, folder: Path, place: int) -> dict[str, Any]:
 
 def _load(kept: dict[str, Any], folder: Path) -> SourceFile:
     frames = {name: to_pandas(_table(folder / f"{kept['place']}.{name}.parquet"), dtypes) for name, dtypes in kept["dtypes"].items()}
-    problems = frames.pop("problems").astype(object)
-    plain = kept["plain"] | {name: kept["plain"][name] and dt.date.fromisoformat(kept["plain"][name]) for name in ("covers_from", "covers_to")}
-    told = problems.where(problems.notna(), None).itertuples(index=False, name=None)
-    return SourceFile(**plain | frames | {"corrects": tuple(plain["corrects"]), "problems": tuple(Problem(**dict(zip(FIELDS, row, strict=True))) for row in told)})
+    plain = dict(kept["plain"])
+    for name in ("covers_from", "covers_to"):
+        plain[name] = plain[name] and dt.date.fromisoformat(plain[name])
+    told = frames.pop("problems").astype(object)
+    problems = told.where(told.notna(), None).to_dict("records")
+    return SourceFile(**plain | frames | {"corrects": tuple(plain["corrects"]), "problems": tuple(Problem(**problem) for problem in problems)})
 
 
 def _table(path: Path) -> Any:

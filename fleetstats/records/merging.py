@@ -1,152 +1,150 @@
-"""Which rows are one event: links between rows, and the groups they make."""
+"""Which rows are one event: copies first, then links between the rows that remain, and the groups they make."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from fleetstats.records.apart import kept_apart
 from fleetstats.records.exchange import opened
-from fleetstats.records.spelling import folded, normal
+from fleetstats.records.overlaps import overlapping
+from fleetstats.records.packed import Links, codes, day_numbers, document_form, grouped, joined, neighbours, packed, repeated
+from fleetstats.records.reasons import COPIED_FILE, EXACT_COPY
 from fleetstats.records.stacking import texts
 
-SENT_ON = "ACT_SENT_ON"
 MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
-COPY = "the same row again"
-COPIED_FILE = "the same row of a copied file"
-DOCUMENT = "same document, amount and date"
-OVERLAP = "opened before the vehicle was released from the first"
-MAY_DIFFER = ["file", "sheet", "row", "sha256", "source", "reason", "reported_on"]
+MAY_DIFFER = ["file", "sheet", "row", "sha256", "source", "reason", "reported_on", "at"]
 """Columns in which copies of a row may differ."""
 
-Links = tuple[np.ndarray, np.ndarray]
-"""Positions of the first and second row of each link."""
+
+@dataclass(frozen=True)
+class Events:
+    """Rows of visits as events, one entry per row.
+
+    groups: number of the event. original: position of the row it repeats, its own where it repeats none.
+    repeats: code of the repetition, "" for none. doubtful: could belong to two different events, and was left apart from both.
+    """
+
+    groups: np.ndarray
+    original: np.ndarray
+    repeats: np.ndarray
+    doubtful: np.ndarray
 
 
-def event_groups(visits: pd.DataFrame, days: int) -> tuple[np.ndarray, np.ndarray]:
+def event_groups(visits: pd.DataFrame, days: int) -> Events:
     """Rows of visits that are one event.
 
-    visits: typed rows with vehicle numbers of the register, positions as index. days: `duplicate_days`.
-    Two rows are one event when they are the same row again, when they share document, amount and date, or when the
+    visits: typed rows with vehicle numbers of the register, by address, positions as index. days: `duplicate_days`.
+    Two rows are one event when one is a copy of the other, when they share document, amount and a date, or when the
     second was opened before the vehicle was released from the first, at most `days` after it. A row whose action is
-    that the vehicle was sent on is never one event with another shop's, nor are two exchanges of which the second took out
-    what the first put in. Rows opened after the release stay apart. The row of a file and of its copy, byte for byte, are one.
-    Returns a group number and the rule that linked it ("" for none), per row.
+    that the vehicle was sent on is never one event with another shop's. Rows opened after the release stay apart.
+    No event holds two exchanges of different units or two vehicles: what could join them stands apart (see `apart`).
     """
+    original, repeats = _repetitions(visits)
+    kept = np.flatnonzero(repeats == "")
+    once = visits if len(kept) == len(visits) else visits.iloc[kept].reset_index(drop=True)
+    links = joined([_same_document(once), overlapping(once, amount(once), days)])
+    labels, doubtful = kept_apart(once, links, grouped(len(once), links))
+    position = np.empty(len(visits), dtype=np.int64)
+    position[kept] = np.arange(len(kept))
+    first = position[original]
+    return Events(labels[first], original, repeats, doubtful[first])
+
+
+def _repetitions(visits: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Position of the first of the rows that each repeats, and the code of the repetition.
+
+    A row that names neither a day nor a vehicle or a document is no copy of another: two of them may be two vehicles.
+    """
+    days = day_numbers(opened(visits))
     identified = opened(visits).notna() & (visits["vehicle_id"].notna() | visits["document"].notna())
-    rules = [
-        (COPY, copies(visits, identified)), (COPIED_FILE, copied_files(visits)), (DOCUMENT, _same_document(visits)), (OVERLAP, _overlapping(visits, days)),
-    ]
-    return grouped(len(visits), rules)
-
-
-def grouped(n: int, rules: list[tuple[str, Links]]) -> tuple[np.ndarray, np.ndarray]:
-    """Groups connected by the links of all rules, and per row the first rule that links it ("" for none)."""
-    first = np.concatenate([links[0] for _, links in rules]).astype(np.int64)
-    second = np.concatenate([links[1] for _, links in rules]).astype(np.int64)
-    _, labels = connected_components(coo_array((np.ones(len(first)), (first, second)), shape=(n, n)), directed=False)
-    why = np.full(n, "", dtype=object)
-    for rule, links in reversed(rules):
-        for ends in links:
-            why[ends] = rule
-    return labels, why
+    likely = identified.to_numpy(bool) & repeated(packed(codes(visits["vehicle_id"]), days, np.nan_to_num(amount(visits) * 100, nan=-1).astype(np.int64)))
+    same, same_file = copies(visits, pd.Series(likely, index=visits.index)), copied_files(visits)
+    groups = grouped(len(visits), joined([same, same_file]))
+    original = np.full(len(visits), len(visits), dtype=np.int64)
+    np.minimum.at(original, groups, np.arange(len(visits)))
+    repeats = np.full(len(visits), "", dtype=object)
+    repeats[same[1]] = EXACT_COPY
+    repeats[same_file[1]] = COPIED_FILE
+    original = original[groups]
+    first = original == np.arange(len(visits))
+    repeats[~first & (repeats == "")] = COPIED_FILE
+    repeats[first] = ""
+    return original, repeats
 
 
 def equal_keys(keys: pd.DataFrame, usable: pd.Series) -> Links:
-    """Links between rows that agree in every column of `keys` (missing agrees with missing), where `usable`."""
+    """Links between rows that agree in every column of `keys` (missing agrees with missing), where `usable`: each to the next by position."""
     where = np.flatnonzero(usable.to_numpy(bool))
     if len(where) < 2:
-        return _none()
-    codes = keys.iloc[where].groupby(list(keys.columns), dropna=False, sort=False).ngroup().to_numpy()
-    order = np.argsort(codes, kind="stable")
-    same = codes[order][1:] == codes[order][:-1]
-    return where[order[:-1][same]], where[order[1:][same]]
+        return joined([])
+    one = keys if len(where) == len(keys) else keys.iloc[where]
+    twice = one.duplicated(keep=False).to_numpy(bool)
+    where = where[twice]
+    if not len(where):
+        return joined([])
+    # every column is a text, a number or a day; codes make them comparable at once
+    key = packed(*(codes(one.loc[twice, name]) for name in one.columns))
+    first, second = neighbours(key, np.arange(len(where)))
+    return where[first], where[second]
 
 
 def copies(rows: pd.DataFrame, usable: pd.Series) -> Links:
     """Links between rows that agree in everything they say, where `usable`."""
-    return equal_keys(rows.drop(columns=[name for name in MAY_DIFFER if name in rows]), usable)
+    return equal_keys(rows[[name for name in rows if name not in MAY_DIFFER]], usable)
 
 
 def agreeing(links: Links, column: pd.Series) -> Links:
     """The links whose two rows do not differ in `column`; missing agrees with everything."""
-    said = texts(column)
-    agree = [a is None or b is None or a == b for a, b in zip(said[links[0]], said[links[1]], strict=True)]
+    said = texts(column.iloc[np.concatenate(links)])
+    first, second = said[:len(links[0])], said[len(links[0]):]
+    agree = [a is None or b is None or a == b for a, b in zip(first, second, strict=True)]
     return links[0][agree], links[1][agree]
 
 
 def copied_files(rows: pd.DataFrame) -> Links:
     """Links between rows that stand at one place of files with the same bytes."""
-    return equal_keys(rows[["sha256", "sheet", "row"]], pd.Series(True, index=rows.index))
+    files = rows[["file", "sha256"]].drop_duplicates()
+    twice = files["sha256"].duplicated(keep=False)
+    return equal_keys(rows[["sha256", "sheet", "row"]], rows["sha256"].isin(files.loc[twice, "sha256"]))
 
 
-def amount(visits: pd.DataFrame) -> pd.Series:
-    """The money of a row: its total, else the sum of its parts; missing when it names none."""
-    parts = visits[MONEY[:3]].sum(axis=1, min_count=1)
-    return visits["total_cost"].where(visits["total_cost"].notna(), parts).round(2)
-
-
-def document_form(documents: pd.Series) -> pd.Series:
-    """Document numbers in upper case, letters and digits only."""
-    distinct = documents.dropna().unique()
-    return documents.map({text: normal(text) for text in distinct}).astype("string")
+def amount(visits: pd.DataFrame) -> np.ndarray:
+    """The money of each row: its total, else the sum of its parts; NaN when it names none."""
+    parts = visits[MONEY[:3]].to_numpy(np.float64)
+    named = np.where(np.isnan(parts).all(axis=1), np.nan, np.nansum(parts, axis=1))
+    total = visits["total_cost"].to_numpy(np.float64)
+    return np.round(np.where(np.isnan(total), named, total), 2)
 
 
 def _same_document(visits: pd.DataFrame) -> Links:
-    keys = pd.DataFrame({"document": document_form(visits["document"]), "amount": amount(visits), "date": opened(visits)})
-    return agreeing(equal_keys(keys, keys.notna().all(axis=1)), visits["vehicle_id"])
+    """Links between rows that share document, amount and a date: of opening, arrival or release."""
+    money = amount(visits)
+    usable = visits["document"].notna().to_numpy(bool) & ~np.isnan(money)
+    cents = np.where(usable, np.round(np.nan_to_num(money) * 100), 0).astype(np.int64)
+    vehicle = codes(visits["vehicle_id"])
+    found = [_of_one_day(visits["document"], cents, vehicle, days, usable) for days in (opened(visits), visits["date_in"], visits["date_out"])]
+    return joined(found)
 
 
-def _overlapping(visits: pd.DataFrame, days: int) -> Links:
-    """Links by time, found by comparing each row with the 1st, 2nd, ... row after it of the same vehicle."""
-    table = _timeline(visits)
-    found: list[Links] = []
-    for lag in range(1, len(table)):
-        one, two = table.iloc[:-lag].reset_index(drop=True), table.iloc[lag:].reset_index(drop=True)
-        near = (one["vehicle"] == two["vehicle"]) & (two["start"] - one["start"] <= days)
-        if not near.any():
-            break
-        inside = (two["start"] < one["release"]) | (two["start"] == one["start"])
-        handed_over = one["sent_on"] & (one["shop"] != two["shop"])
-        linked = (near & inside & ~handed_over & ~_chained(one, two) & ~_chained(two, one)).to_numpy(bool)
-        found.append((one["position"].to_numpy()[linked], two["position"].to_numpy()[linked]))
-    return (np.concatenate([pair[0] for pair in found]), np.concatenate([pair[1] for pair in found])) if found else _none()
+def _of_one_day(documents: pd.Series, cents: np.ndarray, vehicle: np.ndarray, days: pd.Series, usable: np.ndarray) -> Links:
+    where = np.flatnonzero(usable & days.notna().to_numpy(bool))
+    # texts are compared only where amount and day already agree
+    where = where[repeated(packed(cents[where], day_numbers(days.iloc[where])))]
+    if not len(where):
+        return joined([])
+    key = packed(codes(document_form(documents.iloc[where])), cents[where], day_numbers(days.iloc[where]))
+    by_vehicle = packed(key, vehicle[where])
+    within = neighbours(by_vehicle, np.arange(len(where)))
+    links = joined([within, _to_every_vehicle(key, by_vehicle, vehicle[where])])
+    return where[links[0]], where[links[1]]
 
 
-def _chained(one: pd.DataFrame, two: pd.DataFrame) -> pd.Series:
-    """True where `two` took out what `one` put in, and three units are named: two exchanges, however near."""
-    three = (one["removed"] != two["removed"]) & (one["removed"] != two["fitted"]) & (one["fitted"] != two["fitted"])
-    named = (one["removed"] >= 0) & (one["fitted"] >= 0) & (two["fitted"] >= 0)
-    return (one["fitted"] == two["removed"]) & three & named
-
-
-def _timeline(visits: pd.DataFrame) -> pd.DataFrame:
-    """Rows with a vehicle and a day, in order: position, vehicle, shop, removed, fitted (codes), start, release (days), sent_on.
-
-    A closed row without a release day is taken as released on the day it began; closed is what says so, and what was
-    billed and says nothing. An open one, or a report that never had the vehicle, reaches to the next row of the vehicle
-    and no further.
-    """
-    start = opened(visits)
-    closed = visits["status"].eq("closed").fillna(False) | (visits["status"].isna() & amount(visits).notna())
-    serials = pd.factorize(pd.concat([visits["removed_serial"], visits["fitted_serial"]]).map(folded, na_action="ignore"))[0]
-    usable = (start.notna() & visits["vehicle_id"].notna()).to_numpy(bool)
-    table = pd.DataFrame({
-        "position": np.arange(len(visits)), "vehicle": pd.factorize(visits["vehicle_id"])[0], "shop": pd.factorize(visits["shop"])[0],
-        "removed": serials[:len(visits)], "fitted": serials[len(visits):],
-        "start": _day_number(start), "release": _day_number(visits["date_out"]),
-        "sent_on": visits["action"].eq(SENT_ON).fillna(False).to_numpy(bool), "closed": closed.to_numpy(bool),
-    })[usable].sort_values(["vehicle", "start", "release", "position"], kind="stable")
-    following = table.groupby("vehicle")["start"].shift(-1) + 1
-    assumed = table["start"].where(table["closed"], following.fillna(table["start"]))
-    return table.assign(release=table["release"].where(table["release"].notna(), assumed)).reset_index(drop=True)
-
-
-def _day_number(days: pd.Series) -> pd.Series:
-    """Days since 1970-01-01 as float, missing as NaN."""
-    return pd.Series((days - pd.Timestamp(0)) / pd.Timedelta(days=1)).reset_index(drop=True)
-
-
-def _none() -> Links:
-    return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
+def _to_every_vehicle(key: np.ndarray, by_vehicle: np.ndarray, vehicle: np.ndarray) -> Links:
+    """Links from the first row of a key that names no vehicle to the first of each vehicle that has the key."""
+    first = np.flatnonzero(~pd.Series(by_vehicle).duplicated())
+    nameless, named = first[vehicle[first] < 0], first[vehicle[first] >= 0]
+    one = pd.DataFrame({"key": key[nameless], "one": nameless}).merge(pd.DataFrame({"key": key[named], "two": named}), on="key")
+    return one["one"].to_numpy(np.int64), one["two"].to_numpy(np.int64)

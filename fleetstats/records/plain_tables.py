@@ -8,12 +8,10 @@ import pandas as pd
 from fleetstats import tables
 from fleetstats.records.draft import Draft
 from fleetstats.records.keys import bench_test_ids
-from fleetstats.records.merging import COPIED_FILE, COPY, agreeing, copied_files, copies, equal_keys, grouped
+from fleetstats.records.merging import agreeing, copied_files, copies, equal_keys
+from fleetstats.records.packed import Links, grouped, joined
+from fleetstats.records.reasons import COPIED_FILE, EXACT_COPY, SAME_DAY, SAME_KEY, SAME_TEST
 from fleetstats.records.stacking import stacked
-
-SAME_TEST = "same bench and number"
-SAME_DAY = "same serial and day of test"
-SAME_KEY = "same key"
 
 
 def settle_plain(draft: Draft) -> pd.DataFrame:
@@ -22,14 +20,29 @@ def settle_plain(draft: Draft) -> pd.DataFrame:
     A value that contradicts the one that stays is told in the draft's `rejects`.
     """
     rows, table = draft.live, draft.table
-    said = rows[list(table.columns)]
     everywhere = pd.Series(True, index=rows.index)
-    rule = (SAME_KEY, equal_keys(rows[list(table.key)], everywhere)) if table.key else (COPY, copies(said, everywhere))
-    groups, why = grouped(len(rows), [rule])
+    rule = (SAME_KEY, equal_keys(rows[list(table.key)], everywhere)) if table.key else (EXACT_COPY, copies(rows[list(table.columns)], everywhere))
+    groups, why = _linked(len(rows), [rule])
     united = _first_known(rows, groups)
     draft.rejects.append(_contradictions(rows.assign(group=groups), table))
-    draft.settle(rows["at"].to_numpy(), groups, why, united["at"].to_numpy(), record_ids(united, table).set_axis(united["group"]))
+    _settle(draft, rows, groups, why, record_ids(united, table).set_axis(united["at"]))
     return table.check(united[list(table.columns)])
+
+
+def _linked(n: int, rules: list[tuple[str, Links]]) -> tuple[np.ndarray, np.ndarray]:
+    """Groups of n rows connected by the links of all rules, and per row the code of the first rule that links it ("" for none)."""
+    why = np.full(n, "", dtype=object)
+    for code, links in reversed(rules):
+        for ends in links:
+            why[ends] = code
+    return grouped(n, joined([links for _, links in rules])), why
+
+
+def _settle(draft: Draft, rows: pd.DataFrame, groups: np.ndarray, why: np.ndarray, ids: pd.Series) -> None:
+    """Fates of rows whose groups are led by their first row. ids: record id by place of the leading row."""
+    at = rows["at"].to_numpy()
+    first = np.unique(groups, return_index=True)[1]
+    draft.settle(at, at[first[groups]], why, ids)
 
 
 def record_ids(records: pd.DataFrame, table: tables.Table) -> pd.Series:
@@ -64,10 +77,10 @@ def settle_bench_tests(draft: Draft) -> pd.DataFrame:
         (COPIED_FILE, copied_files(rows)), (SAME_TEST, agreeing(by_number, rows["serial"])),
         (SAME_DAY, agreeing(agreeing(by_day, rows["outcome"]), rows["as_received"].fillna(True))),
     ]
-    groups, why = grouped(len(rows), rules)
+    groups, why = _linked(len(rows), rules)
     united = _first_known(rows, groups)
     united["bench_test_id"] = bench_test_ids(united)
-    draft.settle(rows["at"].to_numpy(), groups, why, united["at"].to_numpy(), united.set_index("group")["bench_test_id"])
+    _settle(draft, rows, groups, why, united.set_index("at")["bench_test_id"])
     return draft.table.check(united[list(draft.table.columns)])
 
 

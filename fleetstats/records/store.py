@@ -1,27 +1,28 @@
-"""The store: one DuckDB file, written in one transaction, read whole and closed."""
+"""The store: one DuckDB file, written in one transaction, read and closed."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
 import duckdb
 import pandas as pd
 
+from fleetstats import tables
 from fleetstats.errors import InputRefused, Problem, StoreBusy
+from fleetstats.records.columnar import dtypes_of, to_arrow, to_pandas
 from fleetstats.records.fleet import STORED
+from fleetstats.records.held import busy
+from fleetstats.sources.unknown import empty_unknown
 
-SCHEMA = 1
+SCHEMA = 2
 """Number of the store's layout; another one is refused, never migrated: the store is rebuilt from raw/."""
 WAIT_SECONDS = 10.0
 _SAFE: dict[str, str | bool | int | float | list[str]] = {"autoinstall_known_extensions": "false", "autoload_known_extensions": "false"}
-_EXTRA_DDL = (
-    "CREATE TABLE meta (schema_version BIGINT)",
-    "CREATE TABLE inputs (name VARCHAR, sha256 VARCHAR)",
-    'CREATE TABLE unknown ("text" VARCHAR, "count" BIGINT)',
-)
+JOURNAL = {table.name: table for table in (tables.IMPORTS, tables.IMPORTED)}
+"""Tables that are added to and never rewritten."""
 
 
 def read_inputs(path: Path) -> dict[str, str]:
@@ -32,15 +33,14 @@ def read_inputs(path: Path) -> dict[str, str]:
     if not path.is_file():
         return {}
     with _opened(path, read_only=True) as connection:
-        if not _filled(connection, path):
-            return {}
-        return dict(connection.execute("SELECT name, sha256 FROM inputs ORDER BY name").fetchall())
+        return _inputs(connection) if _filled(connection, path) else {}
 
 
-def read_store(path: Path) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
-    """Every table of the store by name (`unknown` among them), checked against its declaration, and what it was made from.
+def read_store(path: Path, names: Iterable[str] = (*STORED, "unknown")) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
+    """The named tables of the store with their declared dtypes, and what the store was made from.
 
-    Raises InputRefused when there is no store or one of another layout, StoreBusy when another process keeps it.
+    names: of STORED, JOURNAL and `unknown`. Raises InputRefused when there is no store or one of another layout,
+    StoreBusy when another process keeps it.
     """
     nothing = Problem(what="nothing was imported yet", file=path.name, remedy="Run `fleetstats import` in the project folder first.")
     if not path.is_file():
@@ -48,35 +48,68 @@ def read_store(path: Path) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
     with _opened(path, read_only=True) as connection:
         if not _filled(connection, path):
             raise InputRefused(nothing)
-        frames = {name: connection.execute(f'SELECT * FROM "{name}" ORDER BY rowid').df() for name in (*STORED, "unknown")}
-        inputs = dict(connection.execute("SELECT name, sha256 FROM inputs ORDER BY name").fetchall())
-    checked = {name: table.check(frames[name]) for name, table in STORED.items()}
-    return checked | {"unknown": frames["unknown"].astype({"text": "string", "count": "int64"})}, inputs
+        return {name: _read(connection, name) for name in names}, _inputs(connection)
 
 
-def write_store(path: Path, frames: Mapping[str, pd.DataFrame], unknown: pd.DataFrame, inputs: Mapping[str, str]) -> None:
-    """Replace the content of the store in one transaction: after a failure or a kill the old content stands.
+def write_store(
+    path: Path, frames: Mapping[str, pd.DataFrame], unknown: pd.DataFrame, inputs: Mapping[str, str], journal: Mapping[str, pd.DataFrame] | None = None,
+) -> None:
+    """Replace the records and add to the journal in one transaction: after a failure or a kill the old content stands.
 
+    frames: tables of STORED, conformed to their declarations; those not given are empty. journal: rows to add, tables of JOURNAL.
     Raises StoreBusy when another process keeps the store, InputRefused when it has another layout.
     """
-    checked = {name: table.check(frames.get(name, table.empty())) for name, table in STORED.items()}
     with _opened(path, read_only=False) as connection:
         _filled(connection, path)
         connection.begin()
         for name in ("meta", "inputs", "unknown", *STORED):
             connection.execute(f'DROP TABLE IF EXISTS "{name}"')
-        for ddl in (*_EXTRA_DDL, *(table.ddl() for table in STORED.values())):
-            connection.execute(ddl)
+        connection.execute("CREATE TABLE meta (schema_version BIGINT)")
         connection.execute("INSERT INTO meta VALUES (?)", [SCHEMA])
-        _insert(connection, "inputs", pd.DataFrame({"name": list(inputs), "sha256": list(inputs.values())}, dtype="string"))
-        _insert(connection, "unknown", unknown)
-        for name, frame in checked.items():
-            _insert(connection, name, frame)
+        _create(connection, "inputs", pd.DataFrame({"name": list(inputs), "sha256": list(inputs.values())}, dtype="string"))
+        _create(connection, "unknown", unknown.astype(dtypes_of(empty_unknown())))
+        for name, table in STORED.items():
+            connection.execute(table.ddl())
+            _insert(connection, name, frames.get(name, table.empty()))
+        for name, table in JOURNAL.items():
+            connection.execute(table.ddl().replace("CREATE TABLE", "CREATE TABLE IF NOT EXISTS", 1))
+            _insert(connection, name, table.check((journal or {}).get(name, table.empty())))
         connection.commit()
 
 
+def keep_figures(path: Path, figures: str) -> None:
+    """Keep the headline figures of a run (JSON) beside the last import; nothing is written where they stand there already.
+
+    Raises StoreBusy when another process keeps the store.
+    """
+    with _opened(path, read_only=True) as connection:
+        kept = connection.execute("SELECT number, figures FROM imports ORDER BY number DESC LIMIT 1").fetchall()
+    if kept and kept[0][1] != figures:
+        with _opened(path, read_only=False) as connection:
+            connection.execute("UPDATE imports SET figures = ? WHERE number = ?", [figures, kept[0][0]])
+
+
+def _read(connection: duckdb.DuckDBPyConnection, name: str) -> pd.DataFrame:
+    declared = (STORED | JOURNAL).get(name)
+    dtypes = dtypes_of(declared.empty() if declared else empty_unknown())
+    columns = ", ".join(f'"{column}"' for column in dtypes)
+    return to_pandas(connection.sql(f'SELECT {columns} FROM "{name}"').to_arrow_table(), dtypes)
+
+
+def _inputs(connection: duckdb.DuckDBPyConnection) -> dict[str, str]:
+    return dict(connection.execute("SELECT name, sha256 FROM inputs ORDER BY name").fetchall())
+
+
+def _create(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
+    connection.register("incoming", to_arrow(frame))
+    connection.execute(f'CREATE TABLE "{name}" AS SELECT * FROM incoming')
+    connection.unregister("incoming")
+
+
 def _insert(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
-    connection.register("incoming", frame)
+    if frame.empty:
+        return
+    connection.register("incoming", to_arrow(frame))
     columns = ", ".join(f'"{column}"' for column in frame.columns)
     connection.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM incoming')
     connection.unregister("incoming")
@@ -87,7 +120,7 @@ def _filled(connection: duckdb.DuckDBPyConnection, path: Path) -> bool:
     present = {row[0] for row in connection.execute("SELECT table_name FROM information_schema.tables").fetchall()}
     if not present:
         return False
-    found = connection.execute("SELECT max(schema_version) FROM meta").fetchone() if "meta" in present else None
+    found = connection.execute("SELECT max(schema_version) FROM meta").fetchall()[0] if "meta" in present else None
     if found is None or found[0] != SCHEMA:
         remedy = f"Delete {path.name} and run `fleetstats import`: the store is rebuilt from raw/."
         shown = "none" if found is None else str(found[0])
@@ -115,18 +148,13 @@ def _connect(path: Path, read_only: bool) -> duckdb.DuckDBPyConnection:
             if not _held(error):
                 raise InputRefused(_unreadable(path)) from error
             if time.monotonic() > until:
-                raise StoreBusy(_busy(path)) from error
+                raise StoreBusy(busy(path.parent, path.name, WAIT_SECONDS)) from error
             time.sleep(0.1)
 
 
 def _held(error: Exception) -> bool:
     text = str(error)
     return "lock" in text or "different configuration" in text
-
-
-def _busy(path: Path) -> Problem:
-    remedy = "Close the other fleetstats command, notebook or database viewer that has it open, and try again."
-    return Problem(what=f"another process has held the store for {WAIT_SECONDS:g} seconds", file=path.name, remedy=remedy)
 
 
 def _unreadable(path: Path) -> Problem:

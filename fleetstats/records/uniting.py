@@ -5,73 +5,129 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from fleetstats.records.bills import KEPT, LEFT_OUT, UNCLEAR, Bills
 from fleetstats.records.exchange import is_exchange, opened
-from fleetstats.records.merging import MONEY, amount, document_form
+from fleetstats.records.merging import MONEY, amount
+from fleetstats.records.packed import MISSING_DAY, day_numbers, order_of, repeated
 
 ADDED = [*MONEY, "labour_hours"]
 EARLIEST = ["complaint_on", "opened_on", "date_in", "reported_on"]
 LATEST = ["date_out"]
+ADDRESS = ["file", "sheet", "row", "sha256", "source", "reason", "at"]
+SEVERAL = "several"
+"""The payer of a visit that several paid; what each paid stands in `payments`."""
 
 
-def leading_order(visits: pd.DataFrame) -> np.ndarray:
-    """Positions in the order in which rows speak for their event.
+def leading_ranks(visits: pd.DataFrame) -> np.ndarray:
+    """Place of each row in the order in which rows speak for their event. visits: by address.
 
     A row that names an exchange comes first, then one with a release day, then one with money, then the earlier one, then by address, so that
     a telephone report read from an earlier file does not give the event its shop and number.
     """
-    keys = pd.DataFrame({
-        "exchange": ~is_exchange(visits), "released": visits["date_out"].isna(), "money": amount(visits).isna(),
-        "opened": opened(visits), "file": visits["file"], "sheet": visits["sheet"].fillna(""), "row": visits["row"],
-    }).reset_index(drop=True)
-    return keys.sort_values(list(keys.columns), kind="stable").index.to_numpy()
+    unreleased, unbilled = visits["date_out"].isna().to_numpy(bool), np.isnan(amount(visits))
+    order = order_of(~is_exchange(visits).to_numpy(bool), unreleased, unbilled, day_numbers(opened(visits)))
+    ranks = np.empty(len(visits), dtype=np.int64)
+    ranks[order] = np.arange(len(visits))
+    return ranks
 
 
-def unite_visits(visits: pd.DataFrame, groups: np.ndarray) -> pd.DataFrame:
-    """One row per group, with the address of its leading row and `group`.
+def leaders_of(groups: np.ndarray, ranks: np.ndarray) -> np.ndarray:
+    """Per row the position of the row of its group with the lowest rank."""
+    backwards = np.argsort(ranks)[::-1]
+    first = np.full(int(groups.max(initial=-1)) + 1, -1, dtype=np.int64)
+    first[groups[backwards]] = backwards
+    return np.asarray(first[groups])
 
-    The earliest complaint, order, arrival and report, the latest release, the first value known of everything else;
-    money and hours of rows that bill different parts of the visit are added up, those of copies are not.
+
+def unite_visits(visits: pd.DataFrame, leaders: np.ndarray, ranks: np.ndarray, bills: Bills) -> pd.DataFrame:
+    """One row per event, in the order of the leading rows' positions, with the address of its leading row. leaders: position of the leader, per row.
+
+    The earliest complaint, order, arrival and report, the latest release, the first value known of everything else; money as `bills`
+    settles it; the payer is `several` where several paid.
     """
-    ordered = visits.assign(group=groups).iloc[leading_order(visits)]
-    alone = ~ordered["group"].duplicated(keep=False)
-    several = ordered[~alone]
-    if several.empty:
-        return ordered.reset_index(drop=True)
-    by = several.groupby("group", sort=False)
-    united = by.first()
-    united[EARLIEST] = by[EARLIEST].min()
-    united[LATEST] = by[LATEST].max()
-    united[ADDED] = _billed(several)
-    for name in ("file", "sheet", "row", "source", "reason"):
-        # the address is the leading row's own, a missing sheet included
-        united[name] = several.drop_duplicates("group").set_index("group")[name]
-    return pd.concat([ordered[alone], united.reset_index()[ordered.columns]], ignore_index=True).astype(ordered.dtypes.to_dict())
+    kept = np.flatnonzero(leaders == np.arange(len(visits)))
+    several = np.flatnonzero(repeated(leaders))
+    if not len(several):
+        return visits
+    united = visits.iloc[kept].reset_index(drop=True)
+    order = several[order_of(leaders[several], ranks[several])]
+    starts = np.flatnonzero(np.append(True, leaders[order[1:]] != leaders[order[:-1]]))
+    target = np.searchsorted(kept, leaders[order[starts]])
+    others = [str(name) for name in united if name not in {*ADDRESS, *EARLIEST, *LATEST}]
+    known = {name: _first_known(visits[name], order, starts, united[name], target) for name in others}
+    known |= {name: _reached(visits[name], order, starts, united[name], target) for name in [*EARLIEST, *LATEST]}
+    known |= _billed(visits.iloc[order], starts, bills.of(order), known, target)
+    return pd.DataFrame({name: known.get(str(name), united[name]) for name in united}, copy=False)
 
 
-def _billed(several: pd.DataFrame) -> pd.DataFrame:
-    """Money and hours per group: the bills added up, a revised bill once, equal amounts once, in one price basis."""
-    bills = several.assign(_amount=amount(several), _document=document_form(several["document"]))
-    basis = bills.dropna(subset="_amount").drop_duplicates("group").set_index("group")["price_basis"]
-    leading = bills["group"].map(basis)
-    agrees = (bills["price_basis"] == leading).fillna(False).astype(bool) | (bills["price_basis"].isna() & leading.isna())
-    bills = bills[bills["_amount"].notna() & agrees].sort_values("reported_on", kind="stable", na_position="first")
-    bills = bills[~_revised(bills)].drop_duplicates(["group", "_amount"])
-    added = bills.groupby("group")[ADDED].sum(min_count=1)
-    unbilled = several[~several["group"].isin(bills["group"])].groupby("group")[ADDED].first()
-    return pd.concat([added, unbilled])
+def _first_known(column: pd.Series, order: np.ndarray, starts: np.ndarray, united: pd.Series, target: np.ndarray) -> pd.Series:
+    """`united` with the cells `target` that are missing filled by the first value known of their group."""
+    known = np.where(column.notna().to_numpy(bool)[order], np.arange(len(order)), len(order))
+    first = np.minimum.reduceat(known, starts)
+    fill = (first != starts) & (first < len(order))
+    return _placed(united, target[fill], column.iloc[order[first[fill]]])
 
 
-def _revised(bills: pd.DataFrame) -> pd.Series:
-    """True for bills that a later one of the same document and payer replaces (an estimate and its invoice).
+def _reached(column: pd.Series, order: np.ndarray, starts: np.ndarray, united: pd.Series, target: np.ndarray) -> pd.Series:
+    """`united` with the cells `target` set to the earliest day of their group, the latest where the column is one of LATEST."""
+    days = day_numbers(column.iloc[order])
+    # days with the sign by which the smallest is the one looked for
+    sign = -1 if column.name in LATEST else 1
+    best = sign * np.minimum.reduceat(np.where(days == MISSING_DAY, MISSING_DAY, sign * days), starts)
+    known = np.abs(best) != MISSING_DAY
+    return _placed(united, target[known], pd.Series(best[known].astype("datetime64[D]")).astype(column.dtype))
 
-    Bills of one document replace each other when they name the same kind of cost, or name none and were reported on
-    different days; parts on one line and labour on another are two halves of one bill, and a credit is never a revision.
-    """
-    charged = bills[(bills["_amount"] >= 0) & bills["_document"].notna()]
-    kinds = charged[MONEY[:3]].fillna(0) != 0
-    key = [charged[name] for name in ("group", "shop", "_document", "payer")]
-    same_kind = kinds.astype("int64").groupby(key, dropna=False).transform("sum").max(axis=1) > 1
-    bare = (~kinds.any(axis=1)).groupby(key, dropna=False).transform("all")
-    days = charged["reported_on"].groupby(key, dropna=False).transform("nunique")
-    last = ~charged.duplicated(["group", "shop", "_document", "payer"], keep="last")
-    return ((same_kind | (bare & (days > 1))) & ~last).reindex(bills.index, fill_value=False)
+
+def _placed(column: pd.Series, target: np.ndarray, values: pd.Series) -> pd.Series:
+    """A copy of the column with `values` at the positions `target`."""
+    if not len(target):
+        return column
+    changed = column.array.copy()
+    changed[target] = values.array
+    return pd.Series(changed, index=column.index, name=column.name)
+
+
+def _billed(rows: pd.DataFrame, starts: np.ndarray, bills: Bills, united: dict[str, pd.Series], target: np.ndarray) -> dict[str, pd.Series]:
+    """Money, hours, price basis and payer of the groups that have bills. rows, bills: of groups in company, by group and rank."""
+    counts, unclear = bills.outcome == KEPT, _any(bills.outcome == UNCLEAR, starts)
+    paid = _any(counts, starts)
+    found = {}
+    for name in ADDED:
+        cells = rows[name].to_numpy(np.float64)
+        if name == "total_cost":
+            # a bill that names only its parts adds them to the total of one that names a total
+            totalled = np.repeat(_any(counts & ~np.isnan(cells), starts), np.diff(np.append(starts, len(cells))))
+            cells = np.where(totalled, bills.money, cells)
+        said = counts & ~np.isnan(cells)
+        # hours may stand on a row without money
+        unsaid = np.nan if name in MONEY else united[name].to_numpy(np.float64)[target]
+        added = np.where(_any(said, starts), np.round(np.add.reduceat(np.where(said, cells, 0.0), starts), 6), unsaid)
+        found[name] = _placed(united[name], target[paid | unclear], pd.Series(np.where(unclear, np.nan, added)[paid | unclear]))
+    first = np.minimum.reduceat(np.where(counts, np.arange(len(counts)), len(counts)), starts)[paid]
+    for name in ("price_basis", "payer"):
+        named = rows[name].iloc[first].notna().to_numpy(bool)
+        found[name] = _placed(united[name], target[paid][named], rows[name].iloc[first[named]])
+    shared = target[_any(bills.shared, starts)]
+    found["payer"] = _placed(found["payer"], shared, pd.Series(SEVERAL, index=range(len(shared)), dtype="string"))
+    return found
+
+
+def _any(flags: np.ndarray, starts: np.ndarray) -> np.ndarray:
+    """Per group whether any of its rows is flagged."""
+    return np.asarray(np.logical_or.reduceat(flags, starts))
+
+
+def told_of_money(visits: pd.DataFrame, bills: Bills) -> pd.DataFrame:
+    """Bills that could not be counted, as rows for `rejects`: those in another currency or tax, and those that cannot be told from another."""
+    what = {
+        LEFT_OUT: ("the amount is in another currency or tax than the other bills of its visit; it was not added",
+                   "one currency and tax per visit", "State a tax rate and a currency in the profiles, so that both bills become the same."),
+        UNCLEAR: ("two bills of one document for one payer; nothing says which is the later one, or whether they add up",
+                  "a day of report, a status, or the kinds of cost", "Map the day of the bill or the state of the order, or name the payer."),
+    }
+    told = []
+    for outcome, (fault, wanted, remedy) in what.items():
+        here = bills.outcome == outcome
+        money = pd.Series(bills.money[here], dtype="string").to_numpy()
+        told.append(visits.loc[here, ["file", "sheet", "row"]].assign(column="total_cost", scope="cell", what=fault, found=money, wanted=wanted, remedy=remedy))
+    return pd.concat(told, ignore_index=True)

@@ -1,26 +1,78 @@
-"""Visits: events united, identifiers given, serials mended by the chain; checks and references tied to them."""
+"""Visits: events united, identifiers given, serials mended by the chain; references of other tables tied to them."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+import numpy as np
 import pandas as pd
 
 from fleetstats import tables
+from fleetstats.records.bills import KEPT, SUBMITTED, Bills, settle_bills
 from fleetstats.records.chains import follow_chains
 from fleetstats.records.draft import Draft
 from fleetstats.records.exchange import opened
 from fleetstats.records.keys import visit_ids
-from fleetstats.records.merging import document_form, event_groups
-from fleetstats.records.uniting import unite_visits
+from fleetstats.records.merging import Events, event_groups
+from fleetstats.records.money_read import payments
+from fleetstats.records.packed import day_numbers, document_form, order_of
+from fleetstats.records.reasons import ESTIMATE, RESUBMITTED, SPLIT, merge_words
+from fleetstats.records.uniting import leaders_of, leading_ranks, told_of_money, unite_visits
+
+APART = "left apart: could belong to two different visits"
 
 
-def settle_visits(draft: Draft, first_serials: dict[str, str], days: int) -> tuple[pd.DataFrame, pd.Series]:
-    """Records of visits, and per visit_id what was inferred about its serials. days: `duplicate_days`."""
+@dataclass(frozen=True)
+class VisitRecords:
+    """visits: records of `tables.VISITS`. payments: what each payer paid of those that several paid.
+
+    inferred: per visit_id what was inferred about its serials. outcome: what became of the money, per row of the draft that was not
+    refused or replaced (its index in `Draft.rows`), see `bills`.
+    """
+
+    visits: pd.DataFrame
+    payments: pd.DataFrame
+    inferred: pd.Series
+    outcome: pd.Series
+
+
+def settle_visits(draft: Draft, first_serials: dict[str, str], days: int) -> VisitRecords:
+    """Records of visits. first_serials: vehicle -> unit it came with. days: `duplicate_days`."""
     rows = draft.live
-    groups, why = event_groups(rows.drop(columns="at"), days)
-    united = unite_visits(rows, groups)
-    united = united.assign(_opened=opened(united)).sort_values(["_opened", "file", "sheet", "row"], kind="stable", ignore_index=True)
+    events, ranks = event_groups(rows, days), leading_ranks(rows)
+    bills, leaders = settle_bills(rows, events, ranks), leaders_of(events.groups, ranks)
+    united = unite_visits(rows, leaders, ranks, bills)
+    # rows stand by address, and so do their leaders
+    united = united.iloc[order_of(day_numbers(opened(united)))].reset_index(drop=True)
     united["visit_id"] = visit_ids(united)
-    draft.settle(rows["at"].to_numpy(), groups, why, united["at"].to_numpy(), united.set_index("group")["visit_id"])
+    ids = pd.Series(united["visit_id"].to_numpy(), index=united["at"])
+    draft.settle(rows["at"].to_numpy(), rows["at"].to_numpy()[leaders], _why(rows, leaders, events, bills), ids)
+    draft.rejects += [_told_apart(rows, events), tables.REJECTS.conform(told_of_money(rows, bills))]
+    draft.note(pd.Series(True, index=rows["at"][events.doubtful]).reindex(draft.rows.index, fill_value=False), APART)
+    visits, inferred = _chained(united, first_serials)
+    shares = payments(rows, bills, draft.rows["record_id"].loc[rows["at"]].to_numpy())
+    return VisitRecords(visits, shares, inferred, pd.Series(bills.outcome, index=rows["at"].to_numpy()))
+
+
+def _why(rows: pd.DataFrame, leaders: np.ndarray, events: Events, bills: Bills) -> np.ndarray:
+    """Reason of each merged row. A bill that counts for a leader that says it again is the other half of the same repetition."""
+    equal = bills.money == bills.money[leaders]
+    submitted = (bills.outcome == SUBMITTED) | ((bills.outcome == KEPT) & (bills.outcome[leaders] == SUBMITTED) & equal)
+    told = {ESTIMATE: bills.revised, RESUBMITTED: submitted, SPLIT: bills.shared}
+    return merge_words(rows, leaders, events.repeats, told, bills.money)
+
+
+def _told_apart(rows: pd.DataFrame, events: Events) -> pd.DataFrame:
+    said = rows.loc[events.doubtful, ["file", "sheet", "row"]].reset_index(drop=True)
+    return tables.REJECTS.conform(said.assign(
+        column="visit_id", scope="cell", what="could belong to two different visits; the row was left apart",
+        found=rows.loc[events.doubtful, "document"].to_numpy(), wanted="a row that agrees with one visit alone",
+        remedy="Fill the vehicle, the release day or the serials of this row, or take it out if it repeats another.",
+    ))
+
+
+def _chained(united: pd.DataFrame, first_serials: dict[str, str]) -> tuple[pd.DataFrame, pd.Series]:
+    """The records with serials mended by the chains of their vehicles, and per visit_id what was inferred."""
     chained = follow_chains(united, first_serials)
     for column in ("removed_serial", "fitted_serial"):
         united.loc[chained.index, column] = chained[column]
@@ -28,26 +80,32 @@ def settle_visits(draft: Draft, first_serials: dict[str, str], days: int) -> tup
     return tables.VISITS.check(united[list(tables.VISITS.columns)]), inferred[inferred != ""]
 
 
-def visit_names(draft: Draft) -> pd.Series:
+def named_visits(written: pd.Series, sender: pd.Series | None, visits: Draft) -> pd.Series:
+    """Identifiers of the visits that other tables name; a name that fits no visit is kept as written.
+
+    sender: shop that the same rows name. visits: its rows have met their fate.
+    """
+    if not written.notna().any():
+        return written
+    names, form = _visit_names(visits), document_form(written)
+    found = written.map(names).astype("string")
+    if sender is not None:
+        found = found.fillna((sender + ":" + form).map(names).astype("string"))
+    return found.fillna(form.map(names).astype("string")).fillna(written)
+
+
+def _visit_names(draft: Draft) -> pd.Series:
     """What a visit may be called by other tables -> visit_id: its identifier, the one given, shop and number, a number met once."""
-    known = draft.rows[draft.rows["record_id"].notna() & (draft.rows["fate"] != "superseded")]
+    known = draft.rows.loc[draft.rows["record_id"].notna() & (draft.rows["fate"] != "superseded"), ["record_id", "visit_id", "shop", "document"]]
     ids = known["record_id"]
-    numbers = pd.DataFrame({"name": document_form(known["document"]), "id": ids}).drop_duplicates().dropna()
+    form = document_form(known["document"])
+    numbers = pd.DataFrame({"name": form, "id": ids}).drop_duplicates().dropna()
     once = numbers[~numbers["name"].duplicated(keep=False)]
     names = [
         pd.Series(ids.to_numpy(), index=ids), pd.Series(ids.to_numpy(), index=known["visit_id"]),
-        pd.Series(ids.to_numpy(), index=known["shop"] + ":" + document_form(known["document"])),
+        pd.Series(ids.to_numpy(), index=known["shop"] + ":" + form),
         pd.Series(once["id"].to_numpy(), index=once["name"]),
     ]
     every = pd.concat(names)
     every = every[every.index.notna()]
     return every[~every.index.duplicated()].astype("string")
-
-
-def named_visits(written: pd.Series, sender: pd.Series | None, names: pd.Series) -> pd.Series:
-    """Identifiers of the visits that other tables name; a name that fits no visit is kept as written."""
-    form = document_form(written)
-    found = written.map(names).astype("string")
-    if sender is not None:
-        found = found.fillna((sender + ":" + form).map(names).astype("string"))
-    return found.fillna(form.map(names).astype("string")).fillna(written)

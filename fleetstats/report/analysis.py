@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pandas as pd
 
@@ -10,9 +11,11 @@ from fleetstats import __version__
 from fleetstats.budget import NextYear
 from fleetstats.diagnosis import RemovalAudit, SenderAudit, audit_removals, audit_senders
 from fleetstats.life import survival_curves
-from fleetstats.records import refusals
+from fleetstats.records import read_journal, refusals
 from fleetstats.report import answerable
+from fleetstats.report.changes import changes_since
 from fleetstats.report.grounds import Grounds, fleet_of, grounds_of
+from fleetstats.report.headline import headline, made_with
 from fleetstats.report.quarterly import Answer, OpenVisit, Quarterly
 from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter
 from fleetstats.report.waiting import known, open_visits
@@ -34,7 +37,7 @@ def analyse(project: Project, *, level: float | None = None, seed: int | None = 
     visits = known(fleet.visits, settings.as_of)
     waiting = open_visits(fleet, grounds.decide_visit)
     spend = spend_by_quarter(visits, fleet.shops, settings, grounds.money)
-    return Quarterly(
+    made = Quarterly(
         fleet=settings.fleet, quarter=settings.quarter, as_of=settings.as_of, level=settings.level, seed=settings.seed, version=__version__,
         counts=grounds.histories.summary, period=_period(visits), files=fleet.files, unknown=fleet.unknown, rejects=refusals(fleet.rejects),
         notes=grounds.histories.notes, audit=audit, senders=senders, lives=grounds.lives, next_year=coming,
@@ -44,6 +47,7 @@ def analyse(project: Project, *, level: float | None = None, seed: int | None = 
         incomplete=_incomplete(fleet.shops, settings), answers=_answers(grounds, audit, senders, coming, waiting, spend),
         reasons=dict(asked.reasons), cautions=_cautions(grounds, audit, coming), inputs=Fingerprint(inputs=fleet.fingerprint.inputs, seed=settings.seed),
     )
+    return replace(made, changes=changes_since(read_journal(project), headline(made), made_with(made)))
 
 
 def _answers(

@@ -12,6 +12,7 @@ from fleetstats.budget import NextYear
 from fleetstats.decision import Decision
 from fleetstats.diagnosis import RemovalAudit, SenderAudit
 from fleetstats.life import LifeEstimates, NeedlessRates, OutsideFaultRates, SurvivalCurve
+from fleetstats.report.changes import Changes
 from fleetstats.results import Result, plain
 
 ANSWERED, BOUNDS, CANNOT_SAY = "answered", "bounds only", "cannot say"
@@ -55,6 +56,7 @@ class Quarterly(Result):
     files, unknown, rejects: the account of the import; rejects as counts per file and fault. notes: what the histories assumed.
     curves: survival as recorded and corrected, by origin. spend: quarter, price_basis, spend, visits, complete; spend_by_year: the same per fiscal year.
     incomplete: shops whose records end before as_of, with their last day. answers: question by question. reasons: part -> why it is None.
+    changes: since the import that the last run before was made on, None where nothing changed.
     Parts are None where the data cannot carry them; `answers` says why.
     """
 
@@ -83,6 +85,7 @@ class Quarterly(Result):
     incomplete: dict[str, str]
     answers: tuple[Answer, ...]
     reasons: dict[str, str]
+    changes: Changes | None = None
 
     @property
     def off_hire(self) -> tuple[OpenVisit, ...]:

@@ -12,6 +12,14 @@ from fleetstats.settings import Settings
 COLUMNS = ["period", "price_basis", "spend", "visits", "complete"]
 
 
+def with_shares(visits: pd.DataFrame, payments: pd.DataFrame) -> pd.DataFrame:
+    """Visits that several paid, with the fleet's share as their total and the fleet as payer; a share without a payer is the fleet's."""
+    own = payments[payments["payer"].fillna("fleet").eq("fleet")].groupby("visit_id")["total_cost"].sum()
+    several = visits["payer"].eq("several").fillna(False).astype(bool)
+    share = visits["visit_id"].map(own).astype("float64")
+    return visits.assign(total_cost=visits["total_cost"].where(~several, share), payer=visits["payer"].mask(several, "fleet"))
+
+
 def spend_by_quarter(visits: pd.DataFrame, shops: pd.DataFrame, settings: Settings, money: Money | None) -> pd.DataFrame:
     """What refrigerator visits cost the fleet, one row per quarter (and per currency and year where `money` is missing).
 

@@ -7,8 +7,8 @@ from pathlib import PurePath
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.columns import shown
+from fleetstats.sources.encodings import decode
 from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES, Format, Profile
-from fleetstats.sources.readers import decode
 from fleetstats.sources.typed import MADE_LATER
 from fleetstats.sources.workbooks import workbook_rows
 from fleetstats.tables import INPUT_TABLES, Table
@@ -28,7 +28,7 @@ def own_profiles(data: bytes, file: str) -> list[Profile]:
         if not filled:
             raise InputRefused(Problem(what="no sheet has headings in its first row", file=file, remedy="Fill the template, or take it out of raw/."))
         return filled
-    first = decode(data, file, "utf-8").lstrip("\r\n").split("\n", 1)[0].strip()
+    first = decode(data, file, None).lstrip("\r\n").split("\n", 1)[0].strip()
     delimiter = max(DELIMITERS, key=first.count)
     headings = [heading.strip().strip('"') for heading in first.split(delimiter)]
     return [_profile(_table_of(headings, file), headings, file, Format(delimiter=delimiter, thousands=""))]

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any, cast
 
+import numpy as np
 import pandas as pd
 
 from fleetstats.errors import Problem
 from fleetstats.sources.amounts import amount_parser, number_parser
-from fleetstats.sources.cell import Fault, Parse, parse_distinct, unless_missing
+from fleetstats.sources.cell import Fault, Parse, Parsed, parsed, unless_missing
 from fleetstats.sources.codes import CODED, code_parser
 from fleetstats.sources.dates import date_parser
 from fleetstats.sources.hours import hours_parser
@@ -38,12 +40,17 @@ class Address:
     heading: str
     problems: list[Problem] = field(default_factory=list)
 
-    def report(self, faults: pd.Series, values: pd.Series) -> None:
-        """A Problem for every fault; the value found is masked."""
-        met = faults[faults.notna()]
-        for row, fault, value in zip(met.index, met, values[faults.notna()], strict=True):
-            self.problems.append(Problem(what=fault.what, found=shown(value), wanted=fault.wanted, remedy=fault.remedy, file=self.file, sheet=self.sheet,
-                                         row=int(row), column=self.heading))
+    def report(self, read: Parsed, faults: Sequence[Fault | None], rows: pd.Index) -> None:
+        """A Problem for every row whose value has a fault; the value found is masked, once for all rows that hold it."""
+        faulty = np.array([fault is not None for fault in faults] + [False], dtype=bool)
+        if not faulty.any():
+            return
+        found = [shown(value) if fault else "" for value, fault in zip(read.values, faults, strict=True)]
+        for place in np.flatnonzero(faulty[read.codes]).tolist():
+            code = read.codes[place]
+            fault = cast(Fault, faults[code])
+            self.problems.append(Problem(what=fault.what, found=found[code], wanted=fault.wanted, remedy=fault.remedy, file=self.file, sheet=self.sheet,
+                                         row=int(rows[place]), column=self.heading))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,17 +70,17 @@ def shown(value: object) -> str:
 def typed_column(values: pd.Series, name: str, profile: Profile, readers: Readers, address: Address) -> pd.Series:
     """The cells of one column with the canonical dtype; what cannot be read is empty and reported at `address`."""
     column = profile.canonical.columns[name]
-    parse = _mapped(_parser(name, column, profile, readers), profile.values.get(name, {}))
-    meanings, faults = parse_distinct(values, parse)
-    address.report(faults, values)
-    return _within(cast(meanings, column.kind), values, column, address)
+    read = parsed(values, _mapped(_parser(name, column, profile, readers), profile.values.get(name, {})))
+    address.report(read, read.faults, values.index)
+    typed = _within(conformed(read.meanings, column.kind), read, column, address, values.index)
+    return pd.Series(typed.take(read.codes, allow_fill=True), index=values.index)
 
 
-def cast(values: pd.Series, kind: str) -> pd.Series:
-    """Parsed values, None where empty, with the dtype of a kind of column."""
+def conformed(values: Sequence[object], kind: str) -> Any:
+    """Values, None where empty, as an array with the dtype of a kind of column."""
     if kind == "date":
-        return pd.to_datetime(values).astype("datetime64[s]")
-    return pd.Series(list(values), index=values.index, dtype=DTYPES[kind])
+        return pd.Series(pd.to_datetime(pd.Series(list(values), dtype=object))).astype("datetime64[s]").array
+    return pd.array(cast(Any, list(values)), dtype=cast(Any, DTYPES[kind]))
 
 
 def fold(text: object) -> str:
@@ -148,17 +155,19 @@ def _one_of(words: tuple[str, ...], remedy: str) -> Parse:
     return lambda value: known.get(fold(value)) or Fault(what="a word that is not known here", wanted=wanted, remedy=remedy)
 
 
-def _within(typed: pd.Series, values: pd.Series, column: Column, address: Address) -> pd.Series:
+def _within(typed: Any, read: Parsed, column: Column, address: Address, rows: pd.Index) -> Any:
+    """The distinct meanings without those out of the column's limits; the rows that hold these are reported."""
     for limit, bad in _limits(typed, column):
         if bad.any():
             fault = Fault(what="a number out of its range", wanted=f"{limit}{' ' + column.unit if column.unit else ''}")
-            address.report(pd.Series([fault if wrong else None for wrong in bad], index=typed.index, dtype=object), values)
-            typed = typed.mask(bad)
+            address.report(read, [fault if wrong else None for wrong in bad], rows)
+            typed = pd.Series(typed).mask(bad).array
     return typed
 
 
-def _limits(typed: pd.Series, column: Column) -> Iterator[tuple[str, pd.Series]]:
+def _limits(typed: Any, column: Column) -> Iterator[tuple[str, np.ndarray]]:
+    numbers = pd.Series(typed)
     if column.low is not None:
-        yield f"at least {column.low:g}", (typed < column.low).fillna(False).astype(bool)
+        yield f"at least {column.low:g}", (numbers < column.low).fillna(False).to_numpy(dtype=bool)
     if column.high is not None:
-        yield f"at most {column.high:g}", (typed > column.high).fillna(False).astype(bool)
+        yield f"at most {column.high:g}", (numbers > column.high).fillna(False).to_numpy(dtype=bool)

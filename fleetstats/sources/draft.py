@@ -16,11 +16,13 @@ from fleetstats.sources.canonical import DELIMITERS
 from fleetstats.sources.cell import is_missing
 from fleetstats.sources.columns import fold, plain_text, shown
 from fleetstats.sources.dates import NUMBERS
+from fleetstats.sources.encodings import WORKBOOK_MARK, guess_encoding, is_utf8
 from fleetstats.sources.evidence import TAXED, currency_seen, furniture_lines
 from fleetstats.sources.guesses import guess_column, guess_table
 from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.profile import Format
-from fleetstats.sources.readers import WORKBOOK_MARK, RawSheet, guess_encoding, is_utf8, read_bytes, read_sheets
+from fleetstats.sources.raw_sheet import RawSheet
+from fleetstats.sources.readers import read_bytes, read_sheets
 from fleetstats.sources.workbooks import open_workbook
 from fleetstats.tables import INPUT_TABLES
 
@@ -99,7 +101,7 @@ def _lines(path: Path, layout: Format, sheets: list[RawSheet]) -> Iterator[str]:
     yield f'kind = "{layout.kind}"'
     if layout.kind == "csv":
         yield f"delimiter = {json.dumps(layout.delimiter)}"
-        yield f'encoding = "{layout.encoding.replace("_", "-")}"        # guessed; look at words with accents'
+        yield f'encoding = "{(layout.encoding or "utf-8").replace("_", "-")}"        # guessed; look at words with accents'
     else:
         yield f"sheets = {json.dumps([sheet.sheet for sheet in sheets], ensure_ascii=False)}"
     yield f"header_row = {layout.header_row}"

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import partial
 
+import numpy as np
 import pandas as pd
 
+from fleetstats.sources.cell import distinct
 from fleetstats.sources.profile import Profile
-from fleetstats.sources.readers import RawSheet
+from fleetstats.sources.raw_sheet import RawSheet
 
 FATE_COLUMNS = {"sheet": "string", "row": "Int64", "fate": "string", "reason": "string"}
 
@@ -22,10 +25,10 @@ def fates(sheet: str | None, rows: list[int] | pd.Index, fate: str, reason: str 
 def part_furniture(raw: RawSheet, profile: Profile) -> tuple[pd.DataFrame, pd.DataFrame]:
     """The records of a sheet, and the fates of everything that is none."""
     cells = raw.cells
-    repeated = pd.Series(True, index=cells.index)
+    repeated = np.ones(len(cells), dtype=bool)
     for heading in raw.headings:
-        repeated &= cells[heading].isna() | (cells[heading].astype("string").str.split().str.join(" ") == heading).fillna(False).astype(bool)
-    totals = _first_cells(cells).map(_matcher(profile)).astype(bool) if len(cells) else repeated
+        repeated &= _held(cells[heading], partial(_says, heading), empty=True)
+    totals = _first_cells_match(cells, profile)
     gone = [
         fates(raw.sheet, list(raw.titles), "furniture", "above the headings"),
         fates(raw.sheet, list(raw.blank), "furniture", "blank"),
@@ -35,16 +38,25 @@ def part_furniture(raw: RawSheet, profile: Profile) -> tuple[pd.DataFrame, pd.Da
     return cells[~(totals | repeated)], pd.concat(gone, ignore_index=True)
 
 
-def _first_cells(cells: pd.DataFrame) -> pd.Series:
-    first = cells.iloc[:, 0]
-    for place in range(1, cells.shape[1]):
-        empty = first.isna()
-        if not empty.any():
-            break
-        first = first.where(~empty, cells.iloc[:, place])
-    return first
+def _held(column: pd.Series, test: Callable[[object], bool], *, empty: bool) -> np.ndarray:
+    """Of which rows the value passes a test, each distinct value tested once; empty: what is said of an empty cell."""
+    codes, values = distinct(column)
+    answers: np.ndarray = np.array([*map(test, values), empty], dtype=bool)[codes]
+    return answers
 
 
-def _matcher(profile: Profile) -> Callable[[object], bool]:
+def _says(heading: str, value: object) -> bool:
+    return " ".join(str(value).split()) == heading
+
+
+def _first_cells_match(cells: pd.DataFrame, profile: Profile) -> np.ndarray:
+    """Which rows have a first cell that is not empty and matches a pattern of the profile."""
     patterns = [re.compile(pattern, re.IGNORECASE) for pattern in profile.furniture.first_cell]
-    return lambda cell: any(pattern.search(str(cell)) for pattern in patterns)
+    matches, open_rows = np.zeros(len(cells), dtype=bool), np.ones(len(cells), dtype=bool)
+    for heading in cells.columns:
+        if not open_rows.any():
+            break
+        column = cells.loc[open_rows, heading]
+        matches[open_rows] = _held(column, lambda value: any(pattern.search(str(value)) for pattern in patterns), empty=False)
+        open_rows[open_rows] = column.isna().to_numpy()
+    return matches

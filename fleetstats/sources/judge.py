@@ -2,14 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from fleetstats.vocabulary import Match, Recognition, Vocabulary
 
 Texts = Mapping[str, Recognition]
 Fields = dict[str, str | None]
-Candidate = tuple[int, int, int, str | None, str | None, str]
-"""Three ranks (the least wins), item, finding, certainty."""
+Place = tuple[str, int]
+"""Role of a text and number of a match in it: where a field was read from."""
+
+
+class Candidate(NamedTuple):
+    """What may be the item at fault: three ranks (the least wins), item, finding, certainty, and the match that says so."""
+
+    ranks: tuple[int, int, int]
+    item: str | None
+    mode: str | None
+    certainty: str | None
+    place: Place | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Judged:
+    """The fields that the texts of a row fill, and the matches that gave complaint, item and action under `symptom_words` and the like."""
+
+    fields: Fields
+    places: dict[str, Place | None]
 
 SWAPS = {"ACT_CU_SWAP_NEW": "new", "ACT_CU_SWAP_RECON": "reconditioned", "ACT_CU_SWAP_USED": "used, tested healthy", "ACT_CU_SWAP": None,
          "ACT_CU_REFIT": "own unit put back", "ACT_CU_RECON": "own unit reconditioned"}
@@ -25,97 +45,105 @@ WORK_ROLES = ("cause_text", "correction_text", "readings_text", "note")
 BEFORE_WORK = ("complaint_text", "item_text", "note")
 
 
+def working_roles(texts: Texts) -> list[str]:
+    """Roles of what the shop wrote of its work; of the complaint only where it wrote nothing else."""
+    work = [role for role in WORK_ROLES if role in texts and texts[role].text]
+    return work or [role for role in ("complaint_text", "item_text") if role in texts]
+
+
 def working_texts(texts: Texts) -> list[Recognition]:
-    """What the shop wrote of its work; the complaint only where it wrote nothing else."""
-    work = [texts[role] for role in WORK_ROLES if role in texts and texts[role].text]
-    return work or [texts[role] for role in ("complaint_text", "item_text") if role in texts]
+    """The texts of `working_roles`."""
+    return [texts[role] for role in working_roles(texts)]
 
 
-def judge_visit(texts: Texts, vocabulary: Vocabulary) -> Fields:
+def judge_visit(texts: Texts, vocabulary: Vocabulary) -> Judged:
     """The fields of a visit that its texts fill; None where they are silent."""
-    action = _action(texts, vocabulary)
-    item, mode, certainty = _called(texts, vocabulary, action)
+    action, acted_at = _action(texts, vocabulary)
+    called = _called(texts, vocabulary, action, acted_at)
+    symptom, complained_at = _symptom(texts, vocabulary)
     removed = action is not None and action.code in SWAPS
     whole = action is not None and action.code in WHOLE
-    return {
-        "symptom": _symptom(texts, vocabulary), "called_item": item, "called_mode": mode, "certainty": certainty,
+    fields = {
+        "symptom": symptom, "called_item": called.item, "called_mode": called.mode, "certainty": called.certainty,
         "action": action.code if action else None,
         "removal_reason": _reason(texts, whole) if removed or whole else None,
         "fitted_kind": "unit" if removed else "whole refrigerator" if whole else None,
         "fitted_origin": _origin(texts, action.code) if action and (removed or whole) else None,
         "detection": "inspection" if _at_inspection(texts) else "in use",
     }
+    return Judged(fields=fields, places={"symptom_words": complained_at, "called_words": called.place, "action_words": acted_at})
 
 
-def judge_bench(texts: Texts, vocabulary: Vocabulary) -> Fields:
+def judge_bench(texts: Texts, vocabulary: Vocabulary) -> Judged:
     """The fields of a bench test: complaint, item and mode that the sender claimed; mode and verdict the bench wrote."""
-    item, mode, _ = _called({role: text for role, text in texts.items() if role != "correction_text"}, vocabulary, None)
-    found = [match for match in _matches(texts, ("correction_text", "note")) if match.facet == "finding" and match.certainty in ("stated", "inferred")]
+    called = _called({role: text for role, text in texts.items() if role != "correction_text"}, vocabulary, None, None)
+    found = [match for _, match in _matches(texts, ("correction_text", "note")) if match.facet == "finding" and match.certainty in ("stated", "inferred")]
     verdict = next((match.code for match in found), None)
     outcome = {None: None, "FND_CU_STALL": "restarted", "FND_NFF": "no fault found", "FND_CU_OK": "no fault found"}.get(verdict, "fault confirmed")
-    return {"sender_symptom": _symptom(texts, vocabulary), "sender_item": item, "sender_mode": mode,
-            "mode": verdict if outcome == "fault confirmed" else None, "outcome": outcome}
+    fields = {"sender_symptom": _symptom(texts, vocabulary)[0], "sender_item": called.item, "sender_mode": called.mode,
+              "mode": verdict if outcome == "fault confirmed" else None, "outcome": outcome}
+    return Judged(fields=fields, places={})
 
 
-def _matches(texts: Texts, roles: tuple[str, ...]) -> Iterator[Match]:
+def _matches(texts: Texts, roles: Iterable[str]) -> Iterator[tuple[Place, Match]]:
     for role in roles:
         if role in texts:
-            yield from texts[role].matches
+            yield from (((role, number), match) for number, match in enumerate(texts[role].matches))
 
 
-def _symptom(texts: Texts, vocabulary: Vocabulary) -> str | None:
+def _symptom(texts: Texts, vocabulary: Vocabulary) -> tuple[str | None, Place | None]:
     """The complaint first, then the cause; leak signs first, then in the order of the vocabulary's file."""
     for role in ("complaint_text", "note", "item_text", "cause_text", "correction_text"):
-        found = [match for match in _matches(texts, (role,)) if match.certainty != "ruled out"]
-        codes = [match.code for match in found if match.facet == "symptom"]
-        codes = codes or [symptom for match in found if match.facet == "finding" and (symptom := vocabulary.entries[match.code][1].symptom)]
-        if len({code for code in codes if code in ONE_SOURCE}) > 1:
-            codes = ["SYM_NOCOOL", *(code for code in codes if code not in ONE_SOURCE)]
-        if codes and not (role in ("cause_text", "correction_text") and set(codes) <= {"SYM_GURGLE"}):
-            return min(codes, key=vocabulary.rank)
-    return None
+        found = [(place, match) for place, match in _matches(texts, (role,)) if match.certainty != "ruled out"]
+        codes = [(match.code, place) for place, match in found if match.facet == "symptom"]
+        codes = codes or [(symptom, place) for place, match in found if match.facet == "finding" and (symptom := vocabulary.entries[match.code][1].symptom)]
+        single = {code for code, _ in codes if code in ONE_SOURCE}
+        if len(single) > 1:
+            codes = [("SYM_NOCOOL" if code in ONE_SOURCE else code, place) for code, place in codes]
+        if codes and not (role in ("cause_text", "correction_text") and {code for code, _ in codes} <= {"SYM_GURGLE"}):
+            return min(codes, key=lambda one: vocabulary.rank(one[0]))
+    return None, None
 
 
-def _action(texts: Texts, vocabulary: Vocabulary) -> Match | None:
+def _action(texts: Texts, vocabulary: Vocabulary) -> tuple[Match | None, Place | None]:
     """The weightiest action that is stated as done, by the order of the vocabulary's file; corrections before causes."""
-    works = [texts[role] for role in ("correction_text", "note", "cause_text") if role in texts and texts[role].text]
-    for text in works or working_texts(texts):
-        done = [match for match in text.matches if match.facet == "action" and match.certainty == "stated"]
+    works = [role for role in ("correction_text", "note", "cause_text") if role in texts and texts[role].text]
+    for role in works or working_roles(texts):
+        done = [(match, place) for place, match in _matches(texts, (role,)) if match.facet == "action" and match.certainty == "stated"]
         if done:
-            return min(done, key=lambda match: vocabulary.rank(match.code))
-    return None
+            return min(done, key=lambda one: vocabulary.rank(one[0].code))
+    return None, None
 
 
-def _called(texts: Texts, vocabulary: Vocabulary, action: Match | None) -> tuple[str | None, str | None, str | None]:
+def _called(texts: Texts, vocabulary: Vocabulary, action: Match | None, acted_at: Place | None) -> Candidate:
     """Item at fault, finding and certainty: faults stated or inferred, then what was acted on, then suspicions, then 'nothing found', then denials.
 
     A suspicion that was acted on counts as inferred.
     """
     ranked: list[Candidate] = []
-    for place, text in enumerate(working_texts(texts)):
-        ranked += [candidate for match in text.matches for candidate in _candidates(match, place, vocabulary)]
+    for order, role in enumerate(working_roles(texts)):
+        ranked += [candidate for place, match in _matches(texts, (role,)) for candidate in _candidates(match, place, order, vocabulary)]
     item = vocabulary.item(action.code) if action else None
     if item:
-        supposed = next((candidate[4] for candidate in sorted(ranked, key=lambda one: one[:3]) if candidate[3] == item and candidate[5] == "suspected"), None)
-        ranked.append((2, 0, 0, item, supposed, "inferred"))
-    if not ranked:
-        return None, None, None
-    return min(ranked, key=lambda candidate: candidate[:3])[3:]
+        supposed = [one for one in sorted(ranked, key=lambda one: one.ranks) if one.item == item and one.certainty == "suspected"]
+        mode, place = (supposed[0].mode, supposed[0].place) if supposed else (None, acted_at)
+        ranked.append(Candidate((2, 0, 0), item, mode, "inferred", place))
+    return min(ranked, key=lambda candidate: candidate.ranks, default=Candidate((0, 0, 0), None, None, None, None))
 
 
-def _candidates(match: Match, place: int, vocabulary: Vocabulary) -> Iterator[Candidate]:
+def _candidates(match: Match, place: Place, order: int, vocabulary: Vocabulary) -> Iterator[Candidate]:
     if match.facet == "finding" and match.code not in REASONS:
         vague = match.code == "FND_CU_BAD"
         if match.code == "FND_NFF":
-            yield 4, place, 0, None, match.code, match.certainty
+            yield Candidate((4, order, 0), None, match.code, match.certainty, place)
         elif vocabulary.entries[match.code][1].sound:
-            yield 5, place, 1, vocabulary.item(match.code), match.code, "ruled out"
+            yield Candidate((5, order, 1), vocabulary.item(match.code), match.code, "ruled out", place)
         else:
             weight = {"stated": 0, "inferred": 1, "suspected": 3, "ruled out": 5}[match.certainty]
-            yield weight, int(vague), place, vocabulary.item(match.code), match.code, match.certainty
+            yield Candidate((weight, int(vague), order), vocabulary.item(match.code), match.code, match.certainty, place)
     elif match.facet == "item" and match.code != "FRIDGE":
         weight = {"stated": 3, "inferred": 3, "suspected": 3, "ruled out": 5}[match.certainty]
-        yield weight, 2, place, match.code, None, "inferred" if match.certainty == "stated" else match.certainty
+        yield Candidate((weight, 2, order), match.code, None, "inferred" if match.certainty == "stated" else match.certainty, place)
 
 
 def _origin(texts: Texts, code: str) -> str:
@@ -133,7 +161,7 @@ def _origin(texts: Texts, code: str) -> str:
 
 def _reason(texts: Texts, whole: bool) -> str:
     """Why a unit came out: its fault, unless the texts say otherwise; a finding on the unit outweighs a plan, not a recall."""
-    told = {match.code for match in _matches(texts, tuple(texts)) if match.certainty in ("stated", "inferred")}
+    told = {match.code for _, match in _matches(texts, texts) if match.certainty in ("stated", "inferred")}
     faulty = any(code in told for code in FAULTS_OF_UNIT)
     for code, reason in REASONS.items():
         if code in told and (not faulty or code == "FND_RECALL"):
@@ -143,7 +171,7 @@ def _reason(texts: Texts, whole: bool) -> str:
 
 def _at_inspection(texts: Texts) -> bool:
     """A check named in the complaint or the job; within the work only one named by two words or more ('spring check'), not a bare 'inspected'."""
-    if any(match.code == "ACT_INSPECT" for match in _matches(texts, BEFORE_WORK)):
+    if any(match.code == "ACT_INSPECT" for _, match in _matches(texts, BEFORE_WORK)):
         return True
     named = (text.text[match.start:match.end] for text in working_texts(texts) for match in text.matches if match.code == "ACT_INSPECT")
     return any(" " in words.strip() for words in named)

@@ -34,14 +34,20 @@ RENAMED = {"shop": "bench", "bench": "shop"}
 """Who did the work is a shop in most tables, and a bench in a log of bench tests."""
 
 
+Kind = Literal["csv", "fixed", "xlsx", "xls", "ods", "json", "parquet", "sqlite", "postgresql"]
+"""Kinds of files; each has its reader in `sources/readers.py`."""
+
+
 class Format(Document):
     """How the file is written. Rows are counted as a person sees them, from 1."""
 
-    kind: Literal["csv", "xlsx"] = "csv"
+    kind: Kind = "csv"
     delimiter: str = Field(",", min_length=1, max_length=1, description="csv: what separates the cells")
-    encoding: str = Field("utf-8", description="csv: any codec Python knows")
-    sheets: tuple[str, ...] = Field((), description="xlsx: the sheets to read; empty: all")
-    header_row: int = Field(1, ge=1, description="row of the headings")
+    encoding: str | None = Field(None, description="text files: any codec Python knows; without it a mark, UTF-8 or what can be told for sure is taken")
+    positions: dict[str, tuple[int, int]] = Field(default_factory=dict, description="fixed: heading -> first and last place of its cell, counted from 1")
+    continued: tuple[str, ...] = Field((), description="fixed: headings of texts that go on below; a line that fills nothing else is part of the one above")
+    sheets: tuple[str, ...] = Field((), description="workbooks: the sheets to read; empty: all")
+    header_row: int = Field(1, ge=0, description="row of the headings; 0, fixed only: there are none")
     decimal: Literal[".", ","] = "."
     thousands: Literal["", ",", ".", " ", "'"] = ","
     date_order: Literal["mdy", "dmy", "ymd"] | None = Field(None, description="without it only dates that can be read in one way are taken")
@@ -49,9 +55,9 @@ class Format(Document):
 
     @field_validator("encoding")
     @classmethod
-    def _known_codec(cls, value: str) -> str:
+    def _known_codec(cls, value: str | None) -> str | None:
         try:
-            codecs.lookup(value)
+            codecs.lookup(value or "utf-8")
         except LookupError:
             raise ValueError("not an encoding Python knows; usual ones are utf-8, cp1252, cp850, utf-16") from None
         return value
@@ -67,6 +73,23 @@ class Format(Document):
     def _marks_differ(self) -> Format:
         if self.decimal == self.thousands:
             raise ValueError(f"decimal and thousands are both '{self.decimal}'")
+        return self
+
+    @model_validator(mode="after")
+    def _places_add_up(self) -> Format:
+        fixed = self.kind == "fixed"
+        if fixed != bool(self.positions):
+            raise ValueError('kind = "fixed" and [format.positions] go together, e.g. "Order" = [1, 8]')
+        if not fixed and (self.header_row == 0 or self.continued):
+            raise ValueError('header_row = 0 and continued are for kind = "fixed" only')
+        end = 0
+        for heading, (first, last) in sorted(self.positions.items(), key=lambda item: item[1]):
+            if not end < first <= last:
+                raise ValueError(f"the places {first} to {last} of '{heading}' are out of order or overlap others; they are counted from 1")
+            end = last
+        strange = [heading for heading in self.continued if heading not in self.positions]
+        if strange:
+            raise ValueError(f"continued names '{strange[0]}', which has no place in [format.positions]")
         return self
 
 

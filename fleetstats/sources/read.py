@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
+from functools import lru_cache
 from pathlib import Path
 
 import pandas as pd
@@ -20,79 +20,122 @@ from fleetstats.sources.profile import Profile, load_profiles
 from fleetstats.sources.readers import RawSheet, read_bytes, read_sheets
 from fleetstats.sources.source_file import SourceFile
 from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS, joined_unknown
 from fleetstats.vocabulary import Vocabulary, load_vocabulary
 
 SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Tools:
-    """What every file is read with."""
+class ReadTask:
+    """One file of raw/ and everything its rows depend on; small, so that it can be sent to another process.
 
-    profiles: dict[str, Profile]
-    vocabulary: Vocabulary
-    key: bytes
+    path: where it lies. file: name within raw/. sha256: of its bytes when the task was made. source: profile that reads it, or the file's stem.
+    profile: None where no profile claims the file, so that its headings must be our own. words: taught words, with the sha256 of
+    their text. key: of the pseudonyms.
+    """
+
+    path: Path
+    file: str
+    sha256: str
+    source: str
+    profile: Profile | None = field(repr=False)
+    words: Path | None
+    words_sha256: str
+    key: bytes = field(repr=False)
 
 
-def read_sources(project: Project, progress: Callable[[str], None] | None = None) -> list[SourceFile]:
+def read_sources(project: Project) -> list[SourceFile]:
     """Every file in raw/, in order of name; a workbook that fills several tables gives one SourceFile for each.
 
-    progress: called with the name of each file before it is read.
     Raises InputRefused for a file that cannot be read, that no profile fits and whose headings are not canonical, or that two profiles claim.
     """
-    paths = _raw_files(project.raw)
+    return [source for task in read_tasks(project) for source in read_one(task)]
+
+
+def read_tasks(project: Project, digests: Mapping[str, str] | None = None) -> list[ReadTask]:
+    """One task for each file in raw/, in order of name; no row is read.
+
+    digests: file -> sha256, where they are known already; a file that came after them is left for the next import.
+    Raises InputRefused for files or profiles that do not add up.
+    """
+    profiles, key = load_profiles(project.profiles), pseudonym_key(project.key)
     words = project.words if project.words.is_file() else None
-    tools = Tools(profiles=load_profiles(project.profiles), vocabulary=load_vocabulary(words), key=pseudonym_key(project.key))
-    read: list[SourceFile] = []
-    for path in paths:
-        name = path.relative_to(project.raw).as_posix()
-        if progress:
-            progress(name)
-        read += _read_file(path, name, tools)
-    return read
+    taught = file_sha256(words) if words else ""
+    paths = {path.relative_to(project.raw).as_posix(): path for path in raw_files(project.raw)}
+    known = digests if digests is not None else {file: file_sha256(path) for file, path in paths.items()}
+    tasks = []
+    for file in sorted(paths.keys() & known.keys()):
+        source, profile = _claimed(file, profiles)
+        tasks.append(ReadTask(path=paths[file], file=file, sha256=known[file], source=source, profile=profile, words=words, words_sha256=taught, key=key))
+    return tasks
 
 
-def _raw_files(folder: Path) -> list[Path]:
-    paths = sorted(path for path in folder.rglob("*") if path.is_file() and not path.name.startswith((".", "~$"))) if folder.is_dir() else []
+def read_one(task: ReadTask) -> list[SourceFile]:
+    """The typed rows of one file: a function of the task and of nothing else.
+
+    Raises InputRefused for a file that cannot be read, or was written over since the task was made.
+    """
+    data = read_bytes(task.path)
+    if hashlib.sha256(data).hexdigest() != task.sha256:
+        raise InputRefused(Problem(what="the file was changed while it was being read", file=task.file, remedy="Let the copying end, then import again."))
+    profiles = own_profiles(data, task.file) if task.profile is None else [task.profile]
+    vocabulary = _vocabulary(task.words, task.words_sha256)
+    return [_source_file(profile, read_sheets(data, task.file, profile.format), task, vocabulary) for profile in profiles]
+
+
+def file_sha256(path: Path) -> str:
+    """sha256 of a file's bytes."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def raw_files(folder: Path) -> list[Path]:
+    """The files of raw/ in order of name, hidden ones and those a spreadsheet program keeps while it is open left out.
+
+    Raises InputRefused where there are none, where one is of a kind that is not read, and for what is no file: a pipe, a link that leads nowhere.
+    """
+    found = sorted(folder.rglob("*")) if folder.is_dir() else []
+    paths = [path for path in found if not path.name.startswith((".", "~$")) and not path.is_dir()]
     if not paths:
         remedy = "Put the shops' files, or the filled template workbook, into raw/."
         raise InputRefused(Problem(what="there are no files to read", file=f"{folder.name}/", remedy=remedy))
     for path in paths:
+        if not path.is_file():
+            remedy = "Put the file itself into raw/, and take this out."
+            raise InputRefused(Problem(what="this is no file: a pipe, a device, or a link that leads nowhere", file=path.name, remedy=remedy))
         if path.suffix.lower() not in SUFFIXES:
             raise InputRefused(Problem(what=f"files ending in '{path.suffix}' are not read", file=path.name, wanted=", ".join(SUFFIXES),
                                        remedy="Save it as one of these, or take it out of raw/."))
     return paths
 
 
-def _read_file(path: Path, file: str, tools: Tools) -> list[SourceFile]:
-    data = read_bytes(path)
-    sha256 = hashlib.sha256(data).hexdigest()
-    source, profiles = _profiles(data, file, tools)
-    return [_source_file(profile, read_sheets(data, file, profile.format), file, sha256, source, tools) for profile in profiles]
+@lru_cache(maxsize=1)
+def _vocabulary(words: Path | None, sha256: str) -> Vocabulary:
+    """The vocabulary with the taught words, kept for the next file; sha256: of the words, so that changed ones are read anew."""
+    return load_vocabulary(words)
 
 
-def _profiles(data: bytes, file: str, tools: Tools) -> tuple[str, list[Profile]]:
-    claims = [name for name, profile in tools.profiles.items() if any(fnmatchcase(file, pattern) for pattern in profile.files)]
+def _claimed(file: str, profiles: dict[str, Profile]) -> tuple[str, Profile | None]:
+    claims = [name for name, profile in profiles.items() if any(fnmatchcase(file, pattern) for pattern in profile.files)]
     if len(claims) > 1:
         remedy = "Narrow files = [...] of all but one of them."
         raise InputRefused(Problem(what=f"several profiles claim this file: {', '.join(claims)}", file=file, remedy=remedy))
-    if claims:
-        return claims[0], [tools.profiles[claims[0]]]
-    return Path(file).stem, own_profiles(data, file)
+    return (claims[0], profiles[claims[0]]) if claims else (Path(file).stem, None)
 
 
-def _source_file(profile: Profile, sheets: list[RawSheet], file: str, sha256: str, source: str, tools: Tools) -> SourceFile:
-    typed = [typed_sheet(sheet, profile, file, tools.vocabulary, tools.key) for sheet in sheets if sheet.headings]
+def _source_file(profile: Profile, sheets: list[RawSheet], task: ReadTask, vocabulary: Vocabulary) -> SourceFile:
+    file, source = task.file, task.source
+    typed = [typed_sheet(sheet, profile, file, vocabulary, task.key) for sheet in sheets if sheet.headings]
     if not typed:
         raise InputRefused(Problem(what="no sheet holds anything", file=file, remedy="Send the workbook again, or take it out of raw/."))
     rows = _together([sheet.rows for sheet in typed])
-    unknown = sum((sheet.unknown for sheet in typed), Counter[str]())
     return SourceFile(
-        file=file, sha256=sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last, table=profile.table,
+        file=file, sha256=task.sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last, table=profile.table,
         rows_read=sum(sheet.rows_read for sheet in typed), rows=rows,
         checks=_together([sheet.checks for sheet in typed]), fates=_together([sheet.fates for sheet in typed]),
         problems=(*_unassigned(profile, rows, file, source), *(problem for sheet in typed for problem in sheet.problems)), corrects=profile.corrections.of,
-        unknown=dict(sorted(unknown.items(), key=lambda item: (-item[1], item[0]))),
+        unknown=joined_unknown(sheet.unknown for sheet in typed).assign(file=file).astype(UNKNOWN_COLUMNS),
     )
 
 

@@ -21,7 +21,7 @@ class SourceFile:
     checks: columns of tables.CHECKS without visit_id, and `sheet`, `row` to join them by.
     fates: sheet, row, fate ("set aside", "rejected", "furniture"), reason; one for every row that is not in `rows`.
     problems: cells left empty and rows refused. corrects: sources whose rows these rows replace.
-    unknown: words that the vocabulary did not recognise, with their count.
+    unknown: words that the vocabulary did not recognise, columns of `UNKNOWN_COLUMNS` (sources/unknown.py).
     """
 
     file: str
@@ -36,7 +36,7 @@ class SourceFile:
     fates: pd.DataFrame = field(repr=False)
     problems: tuple[Problem, ...] = field(repr=False)
     corrects: tuple[str, ...] = ()
-    unknown: dict[str, int] = field(repr=False)
+    unknown: pd.DataFrame = field(repr=False)
 
     def __post_init__(self) -> None:
         accounted = len(self.rows) + len(self.fates)

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
 from fleetstats.sources.about import is_refrigerator
-from fleetstats.sources.judge import judge_bench, judge_visit
+from fleetstats.sources.judge import Place, judge_bench, judge_visit
 from fleetstats.sources.readings import Check, read_checks
 from fleetstats.sources.sections import by_role
+from fleetstats.sources.unknown import shortened, summed_unknown
 from fleetstats.vocabulary import Recognition, Recognitions, Vocabulary
 
 VISIT_FIELDS = ("symptom", "called_item", "called_mode", "certainty", "action", "removal_reason", "fitted_kind", "fitted_origin", "detection")
+WORDS = ("symptom_words", "called_words", "action_words")
 BENCH_FIELDS = ("sender_symptom", "sender_item", "sender_mode", "mode", "outcome")
 CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome": "string", "value": "float64", "unit": "string", "ambient": "float64",
                  "elapsed_hours": "float64"}
-
-
-LONGEST_UNKNOWN = 120
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,21 +33,27 @@ class RowTexts:
     aside: pd.Series = field(repr=False)
     recognised: dict[str, Recognitions] = field(repr=False)
 
-    def unknown(self, rows: pd.Index) -> Counter[str]:
-        """Words of these rows that the vocabulary does not know, with their count; a text of which nothing was recognised appears whole."""
+    def unknown(self, rows: pd.Index) -> pd.DataFrame:
+        """Words of these rows that the vocabulary does not know: text, count, example (a masked text they stand in) and its row.
+
+        A text of which nothing was recognised appears whole.
+        """
         kept = self.aside.index.isin(rows)
-        counts: Counter[str] = Counter()
+        found: list[tuple[str, int, str, int]] = []
         for recognised in self.recognised.values():
-            times = np.bincount(recognised.codes[kept & (recognised.codes >= 0)], minlength=len(recognised.distinct))
-            for recognition, count in zip(recognised.distinct, times, strict=True):
+            read = kept & (recognised.codes >= 0)
+            codes, first = np.unique(recognised.codes[read], return_index=True)
+            places = self.aside.index[read][first]
+            times = np.bincount(recognised.codes[read], minlength=len(recognised.distinct))[codes]
+            for code, count, row in zip(codes, times, places, strict=True):
+                recognition = recognised.distinct[code]
                 for words in recognition.unmatched if recognition.matches else _whole(recognition):
-                    counts[words] += int(count)
-        return +counts
+                    found.append((words, int(count), shortened(recognition.text), int(row)))
+        return summed_unknown(pd.DataFrame(found, columns=["text", "count", "example", "row"]).assign(file="", sheet=None))
 
 
 def _whole(recognition: Recognition) -> tuple[str, ...]:
-    text = " ".join(recognition.text.lower().split())
-    return (text if len(text) <= LONGEST_UNKNOWN else text[:LONGEST_UNKNOWN - 1] + "…",) if recognition.unmatched else ()
+    return (shortened(recognition.text).lower(),) if recognition.unmatched else ()
 
 
 def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed: bool) -> RowTexts:
@@ -68,9 +72,13 @@ def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed
         about.append(not mixed or is_refrigerator(row, vocabulary))
         done.append(read_checks(row, vocabulary) if table == "visits" else [])
     names = VISIT_FIELDS if table == "visits" else BENCH_FIELDS
-    fields = pd.DataFrame({name: np.array([one[name] for one in judged] or [None], dtype=object)[group] for name in names}, index=texts.index).astype("string")
+    fields = pd.DataFrame({name: np.array([one.fields[name] for one in judged] or [None], dtype=object)[group] for name in names},
+                          index=texts.index).astype("string")
     if table == "visits":
         fields["note"] = _note(roles)
+        for name in WORDS:
+            fields[name] = _words([one.places[name] for one in judged], combinations, recognised)[group]
+            fields[name] = fields[name].astype("string")
     aside = pd.Series(~np.array(about or [True])[group], index=texts.index)
     return RowTexts(fields=fields, checks=_check_rows(done, group, texts.index), aside=aside, recognised=recognised)
 
@@ -81,6 +89,18 @@ def _combinations(codes: pd.DataFrame) -> tuple[np.ndarray, list[tuple[int, ...]
         return np.zeros(len(codes), dtype=int), [()] if len(codes) else []
     distinct, group = np.unique(codes.to_numpy(), axis=0, return_inverse=True)
     return group.reshape(-1), [tuple(int(code) for code in row) for row in distinct]
+
+
+def _words(places: list[Place | None], combinations: list[tuple[int, ...]], recognised: dict[str, Recognitions]) -> np.ndarray:
+    """Per combination the words of the match at its place."""
+    roles = {role: number for number, role in enumerate(recognised)}
+    words: list[str | None] = [None] * max(len(places), 1)
+    for number, (place, combination) in enumerate(zip(places, combinations, strict=True)):
+        if place is not None:
+            text = recognised[place[0]].distinct[combination[roles[place[0]]]]
+            match = text.matches[place[1]]
+            words[number] = text.text[match.start:match.end]
+    return np.array(words, dtype=object)
 
 
 def _note(roles: pd.DataFrame) -> pd.Series:

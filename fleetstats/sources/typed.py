@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import difflib
-from collections import Counter
 from dataclasses import dataclass, field
 
+import numpy as np
 import pandas as pd
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.amounts import pays_warranty
-from fleetstats.sources.columns import Address, Readers, cast, plain_text, typed_column
+from fleetstats.sources.cell import distinct
+from fleetstats.sources.columns import Address, Readers, conformed, plain_text, typed_column
 from fleetstats.sources.furniture import fates, part_furniture
 from fleetstats.sources.money_columns import money_columns, settle_money
 from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, TEXT_TABLES, Profile
-from fleetstats.sources.readers import RawSheet
+from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.text import CHECK_COLUMNS, RowTexts, read_texts
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS, empty_unknown
 from fleetstats.vocabulary import Vocabulary
 
 MADE_LATER = {"visits": ("visit_id",), "bench_tests": ("bench_test_id",)}
@@ -33,17 +35,17 @@ class TypedSheet:
     checks: pd.DataFrame = field(repr=False)
     fates: pd.DataFrame = field(repr=False)
     problems: tuple[Problem, ...] = field(repr=False)
-    unknown: Counter[str] = field(repr=False)
+    unknown: pd.DataFrame = field(repr=False)
 
 
 def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabulary, key: bytes) -> TypedSheet:
     """The rows of a sheet typed. Raises InputRefused for a heading of the profile that the file does not have."""
     _need_headings(raw, profile, file)
     cells, gone = part_furniture(raw, profile)
-    cells, slipped, problems = _slipped(cells, raw, file)
+    cells, doubtful, problems = _doubtful(cells, raw)
     texts = read_texts(_texts(cells, profile), vocabulary, table=profile.table, mixed=profile.mixed) if profile.table in TEXT_TABLES else None
     aside = texts.aside if texts is not None and profile.mixed else pd.Series(False, index=cells.index)
-    fate_parts = [gone, slipped, fates(raw.sheet, cells.index[aside], "set aside", "not about the refrigerator")]
+    fate_parts = [gone, doubtful, fates(raw.sheet, cells.index[aside], "set aside", "not about the refrigerator")]
     cells = cells[~aside]
     rows, cell_problems = _columns(cells, raw, profile, file, Readers(key=key, vocabulary=vocabulary))
     rows, checks, unknown = _from_texts(rows, texts, profile, raw.sheet)
@@ -53,7 +55,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     rows = kept.assign(file=file, sheet=raw.sheet, row=kept.index).astype({"file": "string", "sheet": "string", "row": "Int64"})
     return TypedSheet(rows_read=raw.rows_read, rows=rows.reset_index(drop=True), checks=checks, unknown=unknown,
                       fates=pd.concat([*fate_parts, refused], ignore_index=True),
-                      problems=(*problems, *cell_problems, *money_problems, *refusals))
+                      problems=(*raw.notes, *problems, *cell_problems, *money_problems, *refusals))
 
 
 def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
@@ -72,12 +74,11 @@ def _plain(heading: str) -> str:
     return " ".join(heading.split())
 
 
-def _slipped(cells: pd.DataFrame, raw: RawSheet, file: str) -> tuple[pd.DataFrame, pd.DataFrame, list[Problem]]:
-    """Rows of a CSV file with more cells than headings: a separator stands inside a text, so no cell of them is sure."""
-    slipped = cells.index[cells.index.isin(raw.overlong) & (raw.sheet is None)]
-    problems = [Problem(what="more cells than headings", wanted=f"{len(raw.headings)} cells", file=file, row=int(row),
-                        remedy="Put the text that holds the separator in quotation marks; the row was refused.") for row in slipped]
-    return cells.drop(index=slipped), fates(None, slipped, "rejected", "more cells than headings"), problems
+def _doubtful(cells: pd.DataFrame, raw: RawSheet) -> tuple[pd.DataFrame, pd.DataFrame, list[Problem]]:
+    """The rows whose cells could be told apart, and the others refused."""
+    why = {int(problem.row or 0): problem for problem in raw.doubtful}
+    rows = cells.index[cells.index.isin(list(why))]
+    return cells.drop(index=rows), fates(raw.sheet, rows, "rejected", [why[row].what for row in rows]), [why[row] for row in rows]
 
 
 def _texts(cells: pd.DataFrame, profile: Profile) -> pd.DataFrame:
@@ -88,11 +89,17 @@ def _texts(cells: pd.DataFrame, profile: Profile) -> pd.DataFrame:
 
 
 def _joined(cells: pd.DataFrame, profile: Profile, name: str) -> pd.Series:
-    parts = [cells[_plain(heading)].map(lambda cell: "" if cell is None else plain_text(cell)) for heading, target in profile.columns.items() if target == name]
+    parts = [_plain_texts(cells[_plain(heading)]) for heading, target in profile.columns.items() if target == name]
     text = parts[0]
     for part in parts[1:]:
         text = text.where(part == "", text.where(text == "", text + " / ") + part)
-    return text.astype("string")
+    return text
+
+
+def _plain_texts(column: pd.Series) -> pd.Series:
+    """The cells as texts, each distinct value made one once; empty ones are empty texts."""
+    codes, values = distinct(column)
+    return pd.Series(pd.array([*map(plain_text, values), ""], dtype="string").take(codes), index=column.index)
 
 
 def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, readers: Readers) -> tuple[pd.DataFrame, list[Problem]]:
@@ -107,7 +114,7 @@ def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, re
     if "payer" in table.columns:
         typed["payer"] = _warranty(cells, profile, typed.get("payer"))
     for name, value in profile.constants.items():
-        typed[name] = cast(pd.Series([value] * len(cells), index=cells.index, dtype=object), table.columns[name].kind)
+        typed[name] = pd.Series(conformed([value], table.columns[name].kind).repeat(len(cells)), index=cells.index)
     return table.conform(pd.DataFrame(typed, index=cells.index)), problems
 
 
@@ -116,21 +123,24 @@ def _warranty(cells: pd.DataFrame, profile: Profile, payer: pd.Series | None) ->
     payer = pd.Series(pd.NA, index=cells.index, dtype="string") if payer is None else payer
     for heading, name in profile.columns.items():
         if name in money_columns(profile.canonical):
-            payer = payer.mask(payer.isna() & cells[_plain(heading)].map(pays_warranty).astype(bool), "warranty")
+            codes, values = distinct(cells[_plain(heading)])
+            by_warranty = np.array([*map(pays_warranty, values), False], dtype=bool)[codes]
+            if by_warranty.any():
+                payer = payer.mask(payer.isna() & by_warranty, "warranty")
     return payer
 
 
-def _from_texts(rows: pd.DataFrame, texts: RowTexts | None, profile: Profile, sheet: str | None) -> tuple[pd.DataFrame, pd.DataFrame, Counter[str]]:
+def _from_texts(rows: pd.DataFrame, texts: RowTexts | None, profile: Profile, sheet: str | None) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
     """Fields that the file has no column for, or left empty, filled from the texts."""
     if texts is None:
-        return rows, pd.DataFrame({name: pd.Series(dtype=dtype) for name, dtype in CHECK_COLUMNS.items()}), Counter()
+        return rows, pd.DataFrame({name: pd.Series(dtype=dtype) for name, dtype in CHECK_COLUMNS.items()}), empty_unknown()
     own = {*profile.columns.values(), *profile.constants}
     fields = texts.fields.loc[rows.index]
     if own & {"removal_reason", "fitted_kind", "action"} and profile.table == "visits" and "removal_reason" in own:
         fields = fields.drop(columns=["removal_reason", "fitted_kind"], errors="ignore")
     filled = {name: rows[name].fillna(fields[name]) for name in fields.columns}
     checks = texts.checks[texts.checks["row"].isin(rows.index)]
-    return rows.assign(**filled), checks.assign(sheet=sheet).astype(CHECK_COLUMNS), texts.unknown(rows.index)
+    return rows.assign(**filled), checks.assign(sheet=sheet).astype(CHECK_COLUMNS), texts.unknown(rows.index).assign(sheet=sheet).astype(UNKNOWN_COLUMNS)
 
 
 def _known_when(rows: pd.DataFrame, profile: Profile) -> pd.DataFrame:

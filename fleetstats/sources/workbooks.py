@@ -10,10 +10,17 @@ from collections.abc import Iterator, Sequence
 from python_calamine import CalamineError, CalamineWorkbook, ZipError
 
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.profile import Format
+from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
 
 EXTENT = re.compile(rb'<dimension ref="(?:[A-Z]+\d+:)?([A-Z]+)(\d+)"')
 MOST_CELLS = 50_000_000
 """Cells of a sheet from its first to its last filled one; the reader holds all of them at once."""
+
+
+def read_workbook(data: bytes, file: str, layout: Format) -> list[RawSheet]:
+    """The sheets of a workbook that its profile names, or all. Raises InputRefused as `workbook_rows`, and for headings that are not where they should be."""
+    return [raw_sheet_of_rows(rows, sheet=name, file=file, layout=layout) for name, rows in workbook_rows(data, file, layout.sheets)]
 
 
 def workbook_rows(data: bytes, file: str, sheets: Sequence[str] = ()) -> Iterator[tuple[str, Iterator[tuple[int, Sequence[object]]]]]:

@@ -87,7 +87,8 @@ class Table:
         if column.high is not None:
             rules.append((f"above {column.high:g}", (series > column.high).fillna(False)))
         if name == "price_basis":
-            rules.append(('not like "EUR 2026-01 net"', series.notna() & ~series.str.fullmatch(PRICE_BASIS).fillna(False).astype(bool)))
+            wrong = [text for text in series.dropna().unique() if not PRICE_BASIS.fullmatch(str(text))]
+            rules.append(('not like "EUR 2026-01 net"', series.isin(wrong)))
         frames = [
             pd.DataFrame({"row": series.index[bad.to_numpy(bool)], "column": name, "rule": rule, "value": series[bad.to_numpy(bool)].astype("string").to_numpy()})
             for rule, bad in rules if bad.any()

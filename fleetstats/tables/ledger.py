@@ -40,3 +40,31 @@ LINEAGE = Table(name="lineage", meaning="which row of which file became which re
     "fate": Column(kind="string", meaning="what became of the row", values=FATES),
     "reason": Column(kind="string", meaning="why merged, superseded or set aside; how an identity was inferred"),
 })
+
+MONEY_READ = Table(name="money_read", meaning="per file, payer, currency and tax: the money of the rows about visits and what became of it", key=(), columns={
+    "file": Column(kind="string", meaning="file", nullable=False),
+    "payer": Column(kind="string", meaning="who paid, as the row says"),
+    "basis": Column(kind="string", meaning='currency and tax, e.g. "EUR net"; each amount is in the money of its own month'),
+    "bills": Column(kind="int", meaning="rows that name money", low=0),
+    "read": Column(kind="float", meaning="money of those rows; the sum of the columns that follow", unit="money of basis"),
+    "kept": Column(kind="float", meaning="counts in the visits", unit="money of basis"),
+    "copies": Column(kind="float", meaning="said again by a copy, or sent to the warranty again: counted once", unit="money of basis"),
+    "replaced": Column(kind="float", meaning="of estimates that an invoice replaces", unit="money of basis"),
+    "left_out": Column(kind="float", meaning="in another currency or tax than its visit's bills, see rejects", unit="money of basis"),
+    "unclear": Column(kind="float", meaning="of bills that cannot be told from another of their document, see rejects", unit="money of basis"),
+    "superseded": Column(kind="float", meaning="of rows replaced by a correction", unit="money of basis"),
+    "rejected": Column(kind="float", meaning="of rows refused", unit="money of basis"),
+})
+
+IDENTITIES = Table(name="identities", meaning="names that are not written literally: what they were read as, how sure that is and why", key=(), columns={
+    "file": Column(kind="string", meaning="file", nullable=False),
+    "sheet": Column(kind="string", meaning="sheet of a workbook"),
+    "row": Column(kind="int", meaning="first row that writes it so, as a person counts it, from 1"),
+    "rows": Column(kind="int", meaning="rows of the file that write it so and were read so", low=1),
+    "table": Column(kind="string", meaning="canonical table", nullable=False),
+    "column": Column(kind="string", meaning="column of it", nullable=False),
+    "written": Column(kind="string", meaning="the text as written, plates keyed and VINs masked; missing where the cell is empty"),
+    "read_as": Column(kind="string", meaning="vehicle or unit it was taken for; missing where it was set aside or left apart"),
+    "score": Column(kind="float", meaning="how sure, from agreement and disagreement; an assumption, see the reasons", unit="share", low=0, high=1, nullable=False),
+    "reasons": Column(kind="string", meaning="what speaks for it and against it, in words", nullable=False),
+})

@@ -4,6 +4,7 @@ from fleetstats.tables.column import Column, Table
 from fleetstats.tables.fleet import ORIGINS
 
 DETECTIONS = ("in use", "inspection", "periodic")
+PAYERS = ("fleet", "warranty", "renter", "insurer")
 REMOVAL_REASONS = ("fault of the unit", "age policy", "recall", "request", "upgrade", "other")
 
 VISITS = Table(name="visits", meaning="one row per shop visit about the refrigerator", key=("visit_id",), columns={
@@ -34,10 +35,23 @@ VISITS = Table(name="visits", meaning="one row per shop visit about the refriger
     "other_cost": Column(kind="float", meaning="freight, sublet, sundries", unit="money of price_basis"),
     "total_cost": Column(kind="float", meaning="all of it", unit="money of price_basis"),
     "price_basis": Column(kind="string", meaning='currency, month and tax of the money in this row, e.g. "EUR 2026-01 net"'),
-    "payer": Column(kind="string", meaning="who paid", values=("fleet", "warranty", "renter", "insurer")),
+    "payer": Column(kind="string", meaning="who paid; several: see payments", values=(*PAYERS, "several")),
     "days_out_of_service": Column(kind="float", meaning="days the vehicle could not be hired out", unit="days", low=0),
     "reported_on": Column(kind="date", meaning="day the row became known"),
     "note": Column(kind="string", meaning="free text, personal data masked"),
+    "symptom_words": Column(kind="string", meaning="words of the text that gave the complaint, personal data masked"),
+    "called_words": Column(kind="string", meaning="words that gave the item and finding"),
+    "action_words": Column(kind="string", meaning="words that gave the action"),
+})
+
+PAYMENTS = Table(name="payments", meaning="one row per payer of a visit that several paid: the share of each", key=(), columns={
+    "visit_id": Column(kind="string", meaning="visit", nullable=False),
+    "payer": Column(kind="string", meaning="who paid this share; missing: the bill does not say", values=PAYERS),
+    "parts_cost": Column(kind="float", meaning="parts", unit="money of price_basis"),
+    "labour_cost": Column(kind="float", meaning="labour", unit="money of price_basis"),
+    "other_cost": Column(kind="float", meaning="freight, sublet, sundries", unit="money of price_basis"),
+    "total_cost": Column(kind="float", meaning="all of it; the shares add up to the visit's total", unit="money of price_basis"),
+    "price_basis": Column(kind="string", meaning="currency, month and tax of the money in this row"),
 })
 
 CHECKS = Table(name="checks", meaning="one row per check done at a visit", key=("visit_id", "check"), columns={

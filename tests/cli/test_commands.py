@@ -44,7 +44,7 @@ def test_check_accounts_for_every_row(folder):
     assert len(found["data"]["files"]) >= 8
     for row in found["data"]["files"]:
         assert row["rows_read"] == sum(row[name] for name in fates)
-    assert all(set(row) == {"text", "count"} for row in found["data"]["unknown"])
+    assert all(set(row) == {"text", "count", "example", "file", "sheet", "row"} for row in found["data"]["unknown"])
     assert all(len(item["sha256"]) == 64 for item in found["inputs"])
 
 

@@ -12,6 +12,7 @@ from fleetstats import tables
 from fleetstats.records.build import Records, build_records
 from fleetstats.settings import Settings
 from fleetstats.sources import SourceFile
+from fleetstats.sources.unknown import empty_unknown
 
 Maker = Callable[..., SourceFile]
 
@@ -26,7 +27,7 @@ def make_file(name: str, rows: list[dict[str, Any]], table: str = "visits", *, f
     settings = {
         "file": name, "sha256": f"sha of {name}", "source": name.split(".")[0], "table": table, "rows_read": len(typed) + len(fate), "rows": typed,
         "checks": pd.DataFrame(columns=["check", "outcome", "value", "unit", "ambient", "elapsed_hours", "row", "sheet"]),
-        "fates": fate, "problems": (), "unknown": {},
+        "fates": fate, "problems": (), "unknown": empty_unknown(),
     }
     return SourceFile(**settings | more)
 

@@ -22,10 +22,10 @@ def project(tmp_path: Path) -> Project:
 
 
 def test_progress_is_told_and_the_records_are_loaded(project: Project) -> None:
-    """Two files: told in order with how many are done; the visit is C-1's, from visits.csv row 2."""
+    """Two files, the larger first: told what is read, how many are done and how many rows; the visit is C-1's, from visits.csv row 2."""
     told: list[tuple[str, int, int]] = []
     account = import_files(project, lambda *step: told.append(step))
-    assert told == [("vehicles.csv", 0, 2), ("visits.csv", 1, 2)]
+    assert told == [("reading visits.csv", 0, 2), ("reading vehicles.csv; 1 rows so far", 1, 2), ("joining the records", 2, 2), ("writing the store", 2, 2)]
     assert (account.changed, account.files["accepted"].tolist(), account.problems) == (True, [1, 1], 0)
     fleet = load_fleet(project)
     assert fleet.visits[["visit_id", "vehicle_id", "total_cost"]].to_numpy().tolist() == [["North:7", "C-1", 100.0]]

@@ -89,7 +89,7 @@ def test_bills_of_one_visit_are_added_and_copies_are_not(build: Build, file: Mak
         _row("2020-05-01", "2020-05-05", document="7-W", total_cost=300.0, labour_hours=3.0, payer="warranty"),
     ]
     visit = build(file("a.csv", rows)).frames["visits"].iloc[0]
-    assert (visit["total_cost"], visit["labour_hours"], visit["payer"]) == (500.0, 4.0, "fleet")
+    assert (visit["total_cost"], visit["labour_hours"], visit["payer"]) == (500.0, 4.0, "several")
 
 
 def test_an_estimate_and_its_invoice_are_one_bill(build: Build, file: Make) -> None:

@@ -13,9 +13,12 @@ import pytest
 from fleetstats import tables
 from fleetstats.errors import InputRefused, StoreBusy
 from fleetstats.records import store
-from fleetstats.records.store import read_inputs, read_store, write_store
+from fleetstats.records.store import keep_figures, read_inputs, read_store, write_store
+from fleetstats.sources.unknown import UNKNOWN_COLUMNS
 
-UNKNOWN = pd.DataFrame({"text": ["blubbers"], "count": [3]})
+UNKNOWN = pd.DataFrame(
+    {"text": ["blubbers"], "count": [3], "example": ["fridge blubbers"], "file": ["a.csv"], "sheet": [None], "row": [2]},
+).astype(UNKNOWN_COLUMNS)
 
 
 def _visits(*ids: str) -> dict[str, pd.DataFrame]:
@@ -31,7 +34,7 @@ def test_what_is_written_is_read_again(tmp_path: Path) -> None:
     for name, frame in frames.items():
         pd.testing.assert_frame_equal(found[name], frame)
     assert inputs == read_inputs(tmp_path / "store.duckdb") == {"raw/a.csv": "12ab"}
-    assert found["unknown"].to_numpy().tolist() == [["blubbers", 3]]
+    pd.testing.assert_frame_equal(found["unknown"], UNKNOWN)
     assert found["sightings"].empty
 
 
@@ -93,7 +96,7 @@ def test_a_store_of_another_layout_is_refused_with_the_remedy(tmp_path: Path) ->
     with duckdb.connect(path) as connection:
         connection.execute("UPDATE meta SET schema_version = 99")
     for attempt in (lambda: read_store(path), lambda: read_inputs(path), lambda: write_store(path, _visits("new"), UNKNOWN, {})):
-        with pytest.raises(InputRefused, match=r"found '99', wanted 1\. Delete store\.duckdb and run `fleetstats import`"):
+        with pytest.raises(InputRefused, match=r"found '99', wanted 2\. Delete store\.duckdb and run `fleetstats import`"):
             attempt()
     foreign = tmp_path / "foreign.duckdb"
     with duckdb.connect(foreign) as connection:
@@ -113,3 +116,38 @@ def test_a_file_that_is_no_database_and_a_missing_one_are_told(tmp_path: Path) -
     with pytest.raises(InputRefused, match="nothing was imported yet"):
         read_store(tmp_path / "empty.duckdb")
     assert read_inputs(tmp_path / "empty.duckdb") == {}
+
+
+def test_only_the_tables_that_are_named_are_read(tmp_path: Path) -> None:
+    """Asked for vehicles: vehicles, and no visit."""
+    write_store(tmp_path / "store.duckdb", _visits("a"), UNKNOWN, {})
+    assert set(read_store(tmp_path / "store.duckdb", ("vehicles",))[0]) == {"vehicles"}
+
+
+def test_equal_texts_of_a_column_are_one_object_in_memory(tmp_path: Path) -> None:
+    """A thousand visits of one note: the store gives one text a thousand times, so that a million rows fit."""
+    write_store(tmp_path / "store.duckdb", _visits(*(str(number) for number in range(1000))), UNKNOWN, {})
+    notes = read_store(tmp_path / "store.duckdb", ("visits",))[0]["visits"]["note"]
+    assert len({id(note) for note in notes}) == 1
+
+
+def test_the_journal_is_added_to_and_outlives_what_is_rewritten(tmp_path: Path) -> None:
+    """Two writes with an entry each, a third without one: two imports are told, in order; figures are kept at the one they belong to."""
+    path = tmp_path / "store.duckdb"
+    for number in (1, 2):
+        write_store(path, _visits("a"), UNKNOWN, {}, {"imports": pd.DataFrame([{"number": number, "finished": "2026-01-31T12:00:00Z", "version": "1"}])})
+    write_store(path, _visits("b"), UNKNOWN, {})
+    keep_figures(path, '{"vehicles": 3}')
+    imports = read_store(path, ("imports",))[0]["imports"]
+    assert imports["number"].tolist() == [1, 2]
+    assert imports["figures"].fillna("none").tolist() == ["none", '{"vehicles": 3}']
+
+
+def test_figures_that_stand_there_already_are_not_written_again(tmp_path: Path) -> None:
+    """The second keeping of the same text leaves the file's bytes as they are."""
+    path = tmp_path / "store.duckdb"
+    write_store(path, {}, UNKNOWN, {}, {"imports": pd.DataFrame([{"number": 1, "finished": "2026-01-31T12:00:00Z", "version": "1"}])})
+    keep_figures(path, "{}")
+    before = path.stat().st_mtime_ns, path.read_bytes()
+    keep_figures(path, "{}")
+    assert (path.stat().st_mtime_ns, path.read_bytes()) == before

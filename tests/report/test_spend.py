@@ -7,9 +7,9 @@ import pytest
 
 from fleetstats.errors import InputRefused
 from fleetstats.money import Money
-from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter
+from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, with_shares
 from fleetstats.settings import Settings
-from fleetstats.tables import SHOPS, VISITS
+from fleetstats.tables import PAYMENTS, SHOPS, VISITS
 
 SETTINGS = Settings(as_of=dt.date(2025, 12, 31), currency="USD", price_month="2025-12")
 SHOP = SHOPS.check(pd.DataFrame({"shop": ["A", "B"], "covers_from": [pd.Timestamp("2025-01-01"), None], "covers_to": [pd.Timestamp("2025-11-30"), None]}))
@@ -32,6 +32,16 @@ def test_what_others_paid_is_left_out():
     paid = visits(total_cost=[100.0, 50.0, 7.0], date_out=pd.to_datetime(["2025-04-01"] * 3), payer=["warranty", "fleet", None])
     table = spend_by_quarter(paid, SHOP, SETTINGS, None)
     assert table["spend"].tolist() == [57.0]
+
+
+def test_of_a_visit_that_several_paid_the_fleet_s_share_counts():
+    """A visit of 500 of which the insurer paid 200: 300 of the fleet's, on the day of the visit; one the fleet had no share in is left out."""
+    billed = visits(total_cost=[500.0, 90.0], date_out=pd.to_datetime(["2025-04-01"] * 2), payer=["several", "several"])
+    shares = PAYMENTS.check(pd.DataFrame({
+        "visit_id": ["0", "0", "1", "1"], "payer": [None, "insurer", "warranty", "renter"], "total_cost": [300.0, 200.0, 60.0, 30.0],
+    }))
+    table = spend_by_quarter(with_shares(billed, shares), SHOP, SETTINGS, None)
+    assert table[["quarter", "spend", "visits"]].to_numpy().tolist() == [["2025-Q2", 300.0, 1]]
 
 
 def test_a_quarter_not_covered_whole_is_incomplete():

@@ -31,7 +31,8 @@ def test_a_text_of_which_nothing_was_recognised_is_listed_whole_and_masked(write
     """Scraps teach nobody; the name in it is masked, and a text understood in part gives its unknown words only."""
     rows = "A1,V1,2021-03-02,the gizmo wobbled so ring tom\nA2,V2,2021-03-03,elem open fizzwhack\n"
     source = read_sources(write_project({"ours.csv": "document,vehicle_id,date_in,complaint_text\n" + rows}))[0]
-    assert source.unknown == {"fizzwhack": 1, "the gizmo wobbled so ring [name]": 1}
+    assert source.unknown[["text", "count", "example", "file", "row"]].to_numpy().tolist() == [
+        ["fizzwhack", 1, "elem open fizzwhack", "ours.csv", 3], ["the gizmo wobbled so ring [name]", 1, "the gizmo wobbled so ring [name]", "ours.csv", 2]]
 
 
 def test_what_a_bench_found_is_said_of_a_cooling_unit():

@@ -9,7 +9,7 @@ VOCABULARY = load_vocabulary()
 def judged(complaint: str, cause: str, correction: str) -> dict[str, str | None]:
     """The fields of a visit with three texts."""
     texts = {"complaint_text": complaint, "cause_text": cause, "correction_text": correction}
-    return judge_visit({role: VOCABULARY.read(text) for role, text in texts.items()}, VOCABULARY)
+    return judge_visit({role: VOCABULARY.read(text) for role, text in texts.items()}, VOCABULARY).fields
 
 
 @pytest.mark.parametrize("texts", [

@@ -1,0 +1,67 @@
+"""Rows of one vehicle of which the second was opened before the vehicle was released from the first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from fleetstats.records.exchange import opened
+from fleetstats.records.packed import MISSING_DAY, Links, codes, day_numbers, joined, order_of
+
+SENT_ON = "ACT_SENT_ON"
+
+
+@dataclass(frozen=True)
+class _Timeline:
+    """Rows with a vehicle and a day in order of vehicle, start and release: arrays of one length.
+
+    position in the visits, vehicle and shop as codes, start and release as day numbers, sent_on.
+    """
+
+    position: np.ndarray
+    vehicle: np.ndarray
+    shop: np.ndarray
+    start: np.ndarray
+    release: np.ndarray
+    sent_on: np.ndarray
+
+
+def overlapping(visits: pd.DataFrame, money: np.ndarray, days: int) -> Links:
+    """Links by time: each row is compared with the 1st, 2nd, ... row after it of its vehicle, as long as those begin within `days`.
+
+    money: amount of each row, NaN for none.
+    """
+    line = _timeline(visits, money)
+    found: list[Links] = []
+    one = np.arange(len(line.position))
+    for lag in range(1, len(one)):
+        one = one[one + lag < len(line.position)]
+        one = one[(line.vehicle[one] == line.vehicle[one + lag]) & (line.start[one + lag] - line.start[one] <= days)]
+        if not len(one):
+            break
+        two = one + lag
+        inside = (line.start[two] < line.release[one]) | (line.start[two] == line.start[one])
+        linked = inside & ~(line.sent_on[one] & (line.shop[one] != line.shop[two]))
+        found.append((line.position[one[linked]], line.position[two[linked]]))
+    return joined(found)
+
+
+def _timeline(visits: pd.DataFrame, money: np.ndarray) -> _Timeline:
+    """The timeline of the visits.
+
+    A closed row without a release day is taken as released on the day it began; closed is what says so, and what was
+    billed and says nothing. An open one, or a report that never had the vehicle, reaches to the next row of the vehicle
+    and no further.
+    """
+    start, release, vehicle = day_numbers(opened(visits)), day_numbers(visits["date_out"]), codes(visits["vehicle_id"])
+    closed = visits["status"].eq("closed").fillna(False).to_numpy(bool) | (visits["status"].isna().to_numpy(bool) & ~np.isnan(money))
+    usable = np.flatnonzero((start != MISSING_DAY) & (vehicle >= 0))
+    at = usable[order_of(vehicle[usable], start[usable], release[usable])]
+    start, release, vehicle, closed = start[at], release[at], vehicle[at], closed[at]
+    followed = np.append(vehicle[1:] == vehicle[:-1], False) if len(at) else np.zeros(0, dtype=bool)
+    following = np.where(followed, np.roll(start, -1) + 1, start)
+    release = np.where(release != MISSING_DAY, release, np.where(closed, start, following))
+    sent_on = visits["action"].eq(SENT_ON).fillna(False).to_numpy(bool)[at]
+    return _Timeline(at, vehicle, codes(visits["shop"])[at], start, release, sent_on)

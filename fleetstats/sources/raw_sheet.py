@@ -1,0 +1,197 @@
+"""`RawSheet`: the cells of one sheet as they stand in the file, each distinct value held and cleaned once."""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any, cast
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+
+from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.profile import Format
+
+
+@dataclass(frozen=True, kw_only=True)
+class RawSheet:
+    """The cells of one sheet (or of one text file), untouched but for blanks at their ends.
+
+    headings: text of the heading row. cells: one categorical column per heading; its categories are the distinct values (text, number, date) in order of
+    appearance, an empty cell is missing; index: row as a person counts, from 1. blank: numbers of rows without any cell. titles: rows above the headings.
+    doubtful: one Problem per row whose cells cannot be told apart for sure; such a row is refused. notes: what is to be said of the sheet as a whole.
+    """
+
+    sheet: str | None
+    headings: tuple[str, ...]
+    cells: pd.DataFrame = field(repr=False)
+    blank: tuple[int, ...] = ()
+    titles: tuple[int, ...] = ()
+    doubtful: tuple[Problem, ...] = field(default=(), repr=False)
+    notes: tuple[Problem, ...] = field(default=(), repr=False)
+
+    @property
+    def rows_read(self) -> int:
+        """Rows of the sheet, headings left out."""
+        return len(self.cells) + len(self.blank) + len(self.titles)
+
+
+def clean(cell: object) -> object:
+    """A cell's value: texts without blanks at their ends, hard blanks as plain ones; truth values as their words; None where nothing stands."""
+    if isinstance(cell, str):
+        return cell.strip().replace("\u00a0", " ").replace("\u202f", " ") or None
+    if isinstance(cell, bool):
+        return str(cell)  # True equals 1, and would be taken for it among distinct values
+    if isinstance(cell, Decimal):
+        cell = float(cell)
+    return None if cell is None or cell != cell else cell
+
+
+def raw_sheet_of_rows(numbered_rows: Iterable[tuple[int, Sequence[object]]], *, sheet: str | None, file: str, layout: Format,
+                      doubtful: Sequence[Problem] = (), notes: Sequence[Problem] = ()) -> RawSheet:
+    """A sheet from its rows, each with the number a person sees; cells are hashable values.
+
+    Rows above layout.header_row are titles, that row holds the headings. In a text file (no sheet) a row with something beyond the last heading is doubtful.
+    Raises InputRefused where there are no headings in that row. The sequence `doubtful` is read when the rows have been, so that a reader may add to it.
+    """
+    titles: list[int] = []
+    rows: _Rows | None = None
+    for number, row in numbered_rows:
+        if number < layout.header_row:
+            titles.append(number)
+        elif rows is None:
+            rows = _Rows(headings_of([clean(cell) for cell in row], number, layout.header_row, file, sheet))
+        else:
+            rows.add(number, row)
+    if rows is None and titles:
+        raise no_headings(file, sheet, layout.header_row)
+    rows = rows or _Rows([])
+    slipped = [too_many_cells(len(rows.headings), file, number) for number in rows.overlong] if sheet is None else []
+    return RawSheet(sheet=sheet, headings=tuple(rows.headings), cells=rows.frame(), blank=tuple(rows.blank), titles=tuple(titles),
+                    doubtful=one_per_row([*doubtful, *slipped]), notes=tuple(notes))
+
+
+def raw_sheet_of_columns(columns: Sequence[pa.ChunkedArray], headings: Sequence[str], numbers: np.ndarray, *, sheet: str | None,
+                         blank: Sequence[int] = (), titles: Sequence[int] = (), doubtful: Sequence[Problem] = (), notes: Sequence[Problem] = ()) -> RawSheet:
+    """A sheet from Arrow columns (any type whose distinct values can be taken; dictionary-encoded ones are taken as they are).
+
+    headings: as `headings_of` gives them, one per column. numbers: (rows,) row of each record as a person counts.
+    """
+    coded = [_coded(column) for column in columns]
+    empty = np.ones(len(numbers), dtype=bool)
+    for codes, _ in coded:
+        empty &= codes < 0
+    index = pd.Index(numbers[~empty], dtype="int64")
+    held = {place: categorical(codes[~empty] if empty.any() else codes, values) for place, (codes, values) in enumerate(coded)}
+    cells = pd.DataFrame(held, index=index)
+    cells.columns = pd.Index(list(headings), dtype=object)
+    return RawSheet(sheet=sheet, headings=tuple(headings), cells=cells, blank=tuple(sorted([*blank, *numbers[empty].tolist()])), titles=tuple(titles),
+                    doubtful=one_per_row(doubtful), notes=tuple(notes))
+
+
+def categorical(codes: np.ndarray, values: Sequence[object]) -> pd.Categorical:
+    """A column from the places of its distinct values, -1 where empty."""
+    return pd.Categorical.from_codes(cast(Any, codes), categories=pd.Index(list(values), dtype=object))
+
+
+def _coded(column: pa.ChunkedArray) -> tuple[np.ndarray, list[object]]:
+    """Places of the distinct cleaned values, -1 where empty; the values in order of appearance."""
+    encoded = column.dictionary_encode() if not pa.types.is_dictionary(column.type) else column.unify_dictionaries()
+    if not encoded.num_chunks:
+        return np.empty(0, dtype=np.int32), []
+    codes = np.concatenate([chunk.indices.fill_null(-1).to_numpy(zero_copy_only=False) for chunk in encoded.chunks])
+    seen: dict[object, int] = {}
+    places = [-1 if value is None else seen.setdefault(value, len(seen)) for value in map(clean, encoded.chunk(0).dictionary.to_pylist())]
+    if len(seen) == len(places):
+        return codes, list(seen)
+    return np.array([*places, -1], dtype=np.int32)[codes], list(seen)
+
+
+class _Rows:
+    """Rows as they come, kept as places of distinct values."""
+
+    def __init__(self, headings: list[str]) -> None:
+        self.headings = headings
+        self.blank: list[int] = []
+        self.overlong: list[int] = []
+        self.numbers = array("q")
+        self.codes = [array("i") for _ in headings]
+        self.met: list[dict[object, int]] = [{} for _ in headings]
+        self.values: list[dict[object, int]] = [{} for _ in headings]
+
+    def add(self, number: int, row: Sequence[object]) -> None:
+        """One row: short ones are filled up, what stands beyond the last heading is noticed, not kept."""
+        width = len(self.headings)
+        places = [self._place(column, cell) for column, cell in enumerate(row[:width])]
+        beyond = len(row) > width and any(clean(cell) is not None for cell in row[width:])
+        if not beyond and not any(place >= 0 for place in places):
+            self.blank.append(number)
+            return
+        self.numbers.append(number)
+        for codes, place in zip(self.codes, places + [-1] * (width - len(places)), strict=True):
+            codes.append(place)
+        if beyond:
+            self.overlong.append(number)
+
+    def _place(self, column: int, cell: object) -> int:
+        """Place of a cell's value among the distinct ones; values of several types may be equal (1, True), so the type is part of what is looked up."""
+        key = cell if type(cell) is str else (type(cell), cell)
+        place = self.met[column].get(key)
+        if place is None:
+            value, values = clean(cell), self.values[column]
+            place = self.met[column][key] = -1 if value is None else values.setdefault(value, len(values))
+        return place
+
+    def frame(self) -> pd.DataFrame:
+        """The cells as a frame of categoricals."""
+        index = pd.Index(np.frombuffer(self.numbers, dtype=np.int64) if self.numbers else [], dtype="int64")
+        held = {place: categorical(np.frombuffer(codes, dtype=np.int32) if codes else np.empty(0, dtype=np.int32), list(values))
+                for place, (codes, values) in enumerate(zip(self.codes, self.values, strict=True))}
+        cells = pd.DataFrame(held, index=index)
+        cells.columns = pd.Index(self.headings, dtype=object)
+        return cells
+
+
+def headings_of(cells: Sequence[object], number: int, header_row: int, file: str, sheet: str | None) -> list[str]:
+    """The headings of a row of cleaned cells, made different: nameless ones are 'column 3', repeated ones 'Date (2)'.
+
+    Raises InputRefused where the row is not the one that should hold them, or empty.
+    """
+    names = [" ".join(str(cell).split()) if cell is not None else "" for cell in cells]
+    while names and not names[-1]:
+        names.pop()
+    if number != header_row or not names:
+        raise InputRefused(Problem(what=f"row {header_row} holds no headings", file=file, sheet=sheet, row=header_row,
+                                   remedy="Mend header_row under [format] of its profile."))
+    unique: list[str] = []
+    for place, name in enumerate(names, start=1):
+        name = name or f"column {place}"
+        times, heading = 1, name
+        while heading in unique:
+            times += 1
+            heading = f"{name} ({times})"
+        unique.append(heading)
+    return unique
+
+
+def no_headings(file: str, sheet: str | None, header_row: int) -> InputRefused:
+    """The refusal of a sheet that ends above its headings."""
+    return InputRefused(Problem(what=f"there is no row {header_row} with headings", file=file, sheet=sheet, row=header_row,
+                                remedy="Mend header_row under [format] of its profile."))
+
+
+def too_many_cells(width: int, file: str, row: int) -> Problem:
+    """A row with something beyond the last heading: a separator stands inside a text, so no cell of it is sure."""
+    return Problem(what="more cells than headings", wanted=f"{width} cells", file=file, row=row,
+                   remedy="Put the text that holds the separator in quotation marks; the row was refused.")
+
+
+def one_per_row(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """The first Problem of each row, in order of row."""
+    first: dict[int, Problem] = {}
+    for problem in problems:
+        first.setdefault(int(problem.row or 0), problem)
+    return tuple(first[row] for row in sorted(first))
