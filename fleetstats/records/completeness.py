@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
 import pandas as pd
 
 from fleetstats.records.fleet import Fleet
@@ -28,8 +29,12 @@ def _unit_in(visits: pd.DataFrame) -> pd.Series:
 
 def closed(visits: pd.DataFrame) -> pd.Series:
     """Visits that are over: called closed, released, or billed and not called open."""
-    billed = visits["status"].isna() & amount(visits).notna()
-    return visits["status"].eq("closed").fillna(False) | visits["date_out"].notna() | billed
+    return visits["status"].eq("closed").fillna(False) | visits["date_out"].notna() | (visits["status"].isna() & billed(visits))
+
+
+def billed(visits: pd.DataFrame) -> pd.Series:
+    """Visits with any amount."""
+    return pd.Series(~np.isnan(amount(visits)), index=visits.index)
 
 
 FIELDS: dict[str, dict[str, Wanted]] = {
@@ -76,7 +81,7 @@ def _of_field(records: pd.DataFrame, table: str, field: str, wanted: Wanted) -> 
 
 def _filled(rows: pd.DataFrame, field: str) -> pd.Series:
     if field == "money":
-        return amount(rows).notna()
+        return billed(rows)
     return rows[field].notna() & (rows[field].ne("unknown").fillna(False) if field == "fitted_origin" else True)
 
 

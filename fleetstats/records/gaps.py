@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from fleetstats.records.completeness import as_written, closed
+from fleetstats.records.completeness import as_written, billed, closed
 from fleetstats.records.exchange import is_exchange, opened
 from fleetstats.records.fleet import Fleet
-from fleetstats.records.merging import amount
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,7 +78,7 @@ def _of_visits(fleet: Fleet) -> list[Gap]:
             cost="they count as visits and tell nothing of faults", remedy="Run `fleetstats list unknown` and teach the commonest words."),
         Gap(name="visit without a release", count=int(over["date_out"].isna().sum()), of=len(over), what="closed visits have no day of release",
             cost="days out of service and come-backs are counted from the day they began", remedy="Fill the day of release."),
-        Gap(name="visit without money", count=int(amount(over).isna().sum()), of=len(over), what="closed visits have no amount",
+        Gap(name="visit without money", count=int((~billed(over)).sum()), of=len(over), what="closed visits have no amount",
             cost="the spend of their quarters is too low", remedy="Add the column of amounts, with currency and tax, to the profile."),
         Gap(name="visit without a payer", count=int(over["payer"].isna().sum()), of=len(over), what="closed visits do not say who paid",
             cost="they count as paid by the fleet", remedy="Add the column of the payer, or set it under [constants]."),
