@@ -30,7 +30,8 @@ def read_delimited(data: bytes, file: str, layout: Format) -> list[RawSheet]:
     refuse_endless_line(data, file)
     text = decoded(data, file, found, layout.encoding)
     notes = [found.told] if found.told else []
-    straight = sheet_of_lines(data if text.isascii() or found.codec == "utf-8" else text.encode("utf-8"), file, layout, notes)
+    as_it_is = found.codec == "utf-8" or (text.isascii() and len(text) == len(data))  # a mark or two bytes a sign would be taken for text
+    straight = sheet_of_lines(data if as_it_is else text.encode("utf-8"), file, layout, notes)
     return [straight or sheet_of_records(text, file, layout, notes)]
 
 

@@ -92,3 +92,11 @@ def test_equal_texts_are_held_once():
     (sheet,) = read_delimited("A,B\n x,1\nx ,\n\u00a0x,1\n".encode(), "shop.csv", Format())
     assert sheet.cells["A"].cat.categories.tolist() == ["x"]
     assert sheet.cells["B"].isna().tolist() == [False, True, False]
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "utf-16-le", "cp1252"])
+def test_plain_letters_are_read_alike_in_every_encoding(encoding):
+    """A file without any letter beyond ASCII gives the same sheet whether it begins with a mark, has two bytes a sign, or neither."""
+    text = "A,B\n1,x\n2,y\n"
+    (found,), (plain,) = (read_delimited(text.encode(name), "shop.csv", Format(encoding=name)) for name in (encoding, "utf-8"))
+    _same(found, plain)
