@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records.draft import Draft
+from fleetstats.records.packed import codes, order_of, packed
+from fleetstats.records.stacking import stacked, taken
 from fleetstats.sources import SourceFile
 
 
@@ -14,12 +17,21 @@ def checks_from_texts(files: list[SourceFile], visits: Draft) -> pd.DataFrame:
     parts = [file.checks.assign(file=file.file) for file in files if len(file.checks)]
     if not parts:
         return tables.CHECKS.empty()
-    rows = visits.rows[visits.rows["fate"].isin(["accepted", "merged"])]
-    address = rows[["file", "sheet", "row", "record_id"]].assign(leads=rows["fate"] == "accepted")
     said = pd.concat(parts, ignore_index=True).astype({"file": "string", "sheet": "string", "row": "Int64"})
-    tied = said.merge(address, on=["file", "sheet", "row"]).rename(columns={"record_id": "visit_id"})
-    tied = tied.sort_values(["leads", "file", "sheet", "row"], ascending=[False, True, True, True], kind="stable")
-    return tables.CHECKS.conform(tied[list(tables.CHECKS.columns)].reset_index(drop=True))
+    place = _places(visits.rows, said)
+    fate = visits.rows["fate"].to_numpy(object, na_value=None)
+    there = np.flatnonzero((place >= 0) & np.isin(fate[place], ["accepted", "merged"]))
+    # rows stand by address
+    order = there[order_of(fate[place[there]] != "accepted", place[there])]
+    tied = taken(said, order).assign(visit_id=visits.rows["record_id"].to_numpy(object, na_value=None)[place[order]])
+    return tables.CHECKS.conform(tied[list(tables.CHECKS.columns)])
+
+
+def _places(rows: pd.DataFrame, said: pd.DataFrame) -> np.ndarray:
+    """Position in `rows` of the row with the address of each row of `said`, -1 where there is none."""
+    address = pd.concat([rows[["file", "sheet", "row"]], said[["file", "sheet", "row"]]], ignore_index=True)
+    key = packed(codes(address["file"]), codes(address["sheet"]), address["row"].fillna(-1).to_numpy(np.int64))
+    return np.asarray(pd.Index(key[:len(rows)]).get_indexer(pd.Index(key[len(rows):])))
 
 
 def astray(draft: Draft, visits: pd.DataFrame) -> pd.DataFrame:
@@ -37,4 +49,5 @@ def unite_checks(parts: list[pd.DataFrame]) -> pd.DataFrame:
     key = list(tables.CHECKS.key)
     twice = every.duplicated(key, keep=False)
     first = every[twice].groupby(key, sort=False).first().reset_index()
-    return tables.CHECKS.check(tables.CHECKS.conform(pd.concat([every[~twice], first[every.columns]], ignore_index=True)).sort_values(key, ignore_index=True))
+    once = tables.CHECKS.check(stacked([every[~twice], tables.CHECKS.conform(first)]))
+    return taken(once, order_of(*(pd.factorize(once[name], sort=True)[0] for name in key)))

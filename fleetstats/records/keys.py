@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
+
+from fleetstats.records.stacking import texts
 
 
 def address_ids(rows: pd.DataFrame) -> pd.Series:
@@ -16,9 +19,14 @@ def visit_ids(visits: pd.DataFrame) -> pd.Series:
 
     visits: one row per event, in the order in which numbers are given out.
     """
-    maker = visits["shop"].where(visits["shop"].notna(), visits["source"])
-    made = (maker + ":" + visits["document"]).where(visits["document"].notna(), address_ids(visits))
-    return numbered(visits["visit_id"].where(visits["visit_id"].notna(), made))
+    shop, source, document, ids = (texts(visits[name]) for name in ("shop", "source", "document", "visit_id"))
+    nameless = visits["visit_id"].isna().to_numpy(bool)
+    by_document = nameless & visits["document"].notna().to_numpy(bool)
+    maker = np.where(visits["shop"].isna(), source, shop)
+    ids[by_document] = maker[by_document] + ":" + document[by_document]
+    by_address = nameless & ~by_document
+    ids[by_address] = texts(address_ids(visits[["file", "sheet", "row"]].iloc[np.flatnonzero(by_address)]))
+    return numbered(pd.Series(ids, index=visits.index, dtype="string"))
 
 
 def bench_test_ids(tests: pd.DataFrame) -> pd.Series:
@@ -29,5 +37,11 @@ def bench_test_ids(tests: pd.DataFrame) -> pd.Series:
 
 def numbered(ids: pd.Series) -> pd.Series:
     """The same texts, repeated ones numbered from the second on."""
-    count = ids.groupby(ids).cumcount() + 1
-    return (ids + (" (" + count.astype("string") + ")").where(count > 1, "")).astype("string")
+    repeats = ids[ids.duplicated(keep=False)]
+    if repeats.empty:
+        return ids.astype("string")
+    count = repeats.groupby(repeats).cumcount() + 1
+    later = count[count > 1]
+    every = texts(ids)
+    every[ids.index.get_indexer(later.index)] = texts(repeats[later.index] + " (" + later.astype("string") + ")")
+    return pd.Series(every, index=ids.index, dtype="string")

@@ -9,6 +9,7 @@ import pandas as pd
 
 from fleetstats import tables
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.records.packed import codes, packed
 from fleetstats.sources import SourceFile
 from fleetstats.tables.ledger import FATES
 
@@ -31,10 +32,11 @@ def account(files: Iterable[SourceFile], lineage: pd.DataFrame) -> pd.DataFrame:
     Raises InputRefused naming every file whose rows read are not the sum of its rows' fates, or of which a row stands twice.
     """
     read = _read(files)
-    counted = pd.crosstab(lineage["file"], lineage["fate"]).reindex(index=read["file"], columns=list(FATES), fill_value=0)
+    counted = lineage.groupby(["file", "fate"]).size().unstack("fate", fill_value=0).reindex(index=read["file"], columns=list(FATES), fill_value=0)
     counted.columns = pd.Index([name.replace(" ", "_") for name in FATES])
     table = read.merge(counted.reset_index(), on="file")
-    twice = lineage[lineage.duplicated(["file", "sheet", "row", "table"])]["file"]
+    address = packed(*(codes(lineage[name]) for name in ("file", "table", "sheet")), lineage["row"].fillna(-1).to_numpy(np.int64))
+    twice = lineage["file"][pd.Series(address, index=lineage.index).duplicated()]
     accounted = table[list(counted.columns)].sum(axis=1)
     wrong = table[(accounted != table["rows_read"]) | table["file"].isin(twice)]
     if len(wrong):

@@ -12,11 +12,17 @@ from fleetstats.records.exchange import opened
 from fleetstats.records.overlaps import overlapping
 from fleetstats.records.packed import Links, codes, day_numbers, document_form, grouped, joined, neighbours, packed, repeated
 from fleetstats.records.reasons import COPIED_FILE, EXACT_COPY
-from fleetstats.records.stacking import texts
+from fleetstats.records.stacking import taken, texts
 
 MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
 MAY_DIFFER = ["file", "sheet", "row", "sha256", "source", "reason", "reported_on", "at"]
 """Columns in which copies of a row may differ."""
+
+
+LINKING = [
+    "vehicle_id", "shop", "document", "complaint_on", "opened_on", "date_in", "date_out", "status", "action", "removed_serial", "fitted_serial", *MONEY,
+]
+"""Columns that say whether rows are one event."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +50,7 @@ def event_groups(visits: pd.DataFrame, days: int) -> Events:
     """
     original, repeats = _repetitions(visits)
     kept = np.flatnonzero(repeats == "")
-    once = visits if len(kept) == len(visits) else visits.iloc[kept].reset_index(drop=True)
+    once = taken(visits[LINKING], kept)
     links = joined([_same_document(once), overlapping(once, amount(once), days)])
     labels, doubtful = kept_apart(once, links, grouped(len(once), links))
     position = np.empty(len(visits), dtype=np.int64)
@@ -80,7 +86,7 @@ def equal_keys(keys: pd.DataFrame, usable: pd.Series) -> Links:
     where = np.flatnonzero(usable.to_numpy(bool))
     if len(where) < 2:
         return joined([])
-    one = keys if len(where) == len(keys) else keys.iloc[where]
+    one = keys if len(where) == len(keys) else keys.take(where)
     twice = one.duplicated(keep=False).to_numpy(bool)
     where = where[twice]
     if not len(where):
@@ -93,7 +99,10 @@ def equal_keys(keys: pd.DataFrame, usable: pd.Series) -> Links:
 
 def copies(rows: pd.DataFrame, usable: pd.Series) -> Links:
     """Links between rows that agree in everything they say, where `usable`."""
-    return equal_keys(rows[[name for name in rows if name not in MAY_DIFFER]], usable)
+    where = np.flatnonzero(usable.to_numpy(bool))
+    said = taken(rows, where).drop(columns=[name for name in MAY_DIFFER if name in rows])
+    first, second = equal_keys(said, pd.Series(True, index=said.index))
+    return where[first], where[second]
 
 
 def agreeing(links: Links, column: pd.Series) -> Links:

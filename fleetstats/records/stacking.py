@@ -17,7 +17,13 @@ def stacked(frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
 
 def texts(column: pd.Series) -> np.ndarray:
     """A text column as an array of str, None where it is missing."""
-    missing = column.isna().to_numpy(bool)
-    plain = np.asarray(column.astype("object"), dtype=object).copy()
-    plain[missing] = None
+    plain = np.array(column.astype("object"), dtype=object)
+    plain[column.isna().to_numpy(bool)] = None
     return plain
+
+
+def taken(frame: pd.DataFrame, where: np.ndarray) -> pd.DataFrame:
+    """The rows at the positions `where`, index from 0."""
+    some = frame.take(where)
+    some.index = pd.RangeIndex(len(some))
+    return some

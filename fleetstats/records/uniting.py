@@ -9,6 +9,7 @@ from fleetstats.records.bills import KEPT, LEFT_OUT, UNCLEAR, Bills
 from fleetstats.records.exchange import is_exchange, opened
 from fleetstats.records.merging import MONEY, amount
 from fleetstats.records.packed import MISSING_DAY, day_numbers, order_of, repeated
+from fleetstats.records.stacking import taken
 
 ADDED = [*MONEY, "labour_hours"]
 EARLIEST = ["complaint_on", "opened_on", "date_in", "reported_on"]
@@ -46,52 +47,53 @@ def unite_visits(visits: pd.DataFrame, leaders: np.ndarray, ranks: np.ndarray, b
     settles it; the payer is `several` where several paid.
     """
     kept = np.flatnonzero(leaders == np.arange(len(visits)))
+    united = {str(name): visits[name].array.take(kept) for name in visits}
     several = np.flatnonzero(repeated(leaders))
-    if not len(several):
-        return visits
-    united = visits.iloc[kept].reset_index(drop=True)
-    order = several[order_of(leaders[several], ranks[several])]
-    starts = np.flatnonzero(np.append(True, leaders[order[1:]] != leaders[order[:-1]]))
-    target = np.searchsorted(kept, leaders[order[starts]])
-    others = [str(name) for name in united if name not in {*ADDRESS, *EARLIEST, *LATEST}]
-    known = {name: _first_known(visits[name], order, starts, united[name], target) for name in others}
-    known |= {name: _reached(visits[name], order, starts, united[name], target) for name in [*EARLIEST, *LATEST]}
-    known |= _billed(visits.iloc[order], starts, bills.of(order), known, target)
-    return pd.DataFrame({name: known.get(str(name), united[name]) for name in united}, copy=False)
+    if len(several):
+        order = several[order_of(leaders[several], ranks[several])]
+        starts = np.flatnonzero(np.append(True, leaders[order[1:]] != leaders[order[:-1]]))
+        _fill(united, np.searchsorted(kept, leaders[order[starts]]), taken(visits, order), starts, bills.of(order))
+    return pd.DataFrame(united, copy=False)
 
 
-def _first_known(column: pd.Series, order: np.ndarray, starts: np.ndarray, united: pd.Series, target: np.ndarray) -> pd.Series:
-    """`united` with the cells `target` that are missing filled by the first value known of their group."""
-    known = np.where(column.notna().to_numpy(bool)[order], np.arange(len(order)), len(order))
-    first = np.minimum.reduceat(known, starts)
-    fill = (first != starts) & (first < len(order))
-    return _placed(united, target[fill], column.iloc[order[first[fill]]])
+Columns = dict[str, pd.api.extensions.ExtensionArray]
+"""Columns of the records, which are filled in place."""
 
 
-def _reached(column: pd.Series, order: np.ndarray, starts: np.ndarray, united: pd.Series, target: np.ndarray) -> pd.Series:
-    """`united` with the cells `target` set to the earliest day of their group, the latest where the column is one of LATEST."""
-    days = day_numbers(column.iloc[order])
+def _fill(united: Columns, target: np.ndarray, rows: pd.DataFrame, starts: np.ndarray, bills: Bills) -> None:
+    """Write what the other rows of events say into the records `target`.
+
+    rows, bills: those of events with several rows, by event and rank. starts: where each event begins.
+    """
+    for name, column in united.items():
+        if name in EARLIEST or name in LATEST:
+            _reach(column, target, rows[name], starts)
+        elif name not in ADDRESS:
+            _complete(column, target, rows[name], starts)
+    _bill(united, target, rows, starts, bills)
+
+
+def _complete(column: pd.api.extensions.ExtensionArray, target: np.ndarray, said: pd.Series, starts: np.ndarray) -> None:
+    """Fill what the leading row does not say by the first value known of the event."""
+    first = _first(said.notna().to_numpy(bool), starts)
+    fill = (first != starts) & (first < len(said))
+    column[target[fill]] = said.array[first[fill]]
+
+
+def _reach(column: pd.api.extensions.ExtensionArray, target: np.ndarray, said: pd.Series, starts: np.ndarray) -> None:
+    """Set the earliest day of each event, the latest where the column is one of LATEST."""
+    days = day_numbers(said)
     # days with the sign by which the smallest is the one looked for
-    sign = -1 if column.name in LATEST else 1
+    sign = -1 if said.name in LATEST else 1
     best = sign * np.minimum.reduceat(np.where(days == MISSING_DAY, MISSING_DAY, sign * days), starts)
     known = np.abs(best) != MISSING_DAY
-    return _placed(united, target[known], pd.Series(best[known].astype("datetime64[D]")).astype(column.dtype))
+    column[target[known]] = pd.Series(best[known].astype("datetime64[D]")).astype(said.dtype).array
 
 
-def _placed(column: pd.Series, target: np.ndarray, values: pd.Series) -> pd.Series:
-    """A copy of the column with `values` at the positions `target`."""
-    if not len(target):
-        return column
-    changed = column.array.copy()
-    changed[target] = values.array
-    return pd.Series(changed, index=column.index, name=column.name)
-
-
-def _billed(rows: pd.DataFrame, starts: np.ndarray, bills: Bills, united: dict[str, pd.Series], target: np.ndarray) -> dict[str, pd.Series]:
-    """Money, hours, price basis and payer of the groups that have bills. rows, bills: of groups in company, by group and rank."""
+def _bill(united: Columns, target: np.ndarray, rows: pd.DataFrame, starts: np.ndarray, bills: Bills) -> None:
+    """Money, hours, price basis and payer of the events that have bills."""
     counts, unclear = bills.outcome == KEPT, _any(bills.outcome == UNCLEAR, starts)
     paid = _any(counts, starts)
-    found = {}
     for name in ADDED:
         cells = rows[name].to_numpy(np.float64)
         if name == "total_cost":
@@ -100,16 +102,19 @@ def _billed(rows: pd.DataFrame, starts: np.ndarray, bills: Bills, united: dict[s
             cells = np.where(totalled, bills.money, cells)
         said = counts & ~np.isnan(cells)
         # hours may stand on a row without money
-        unsaid = np.nan if name in MONEY else united[name].to_numpy(np.float64)[target]
+        unsaid = np.nan if name in MONEY else np.asarray(united[name])[target]
         added = np.where(_any(said, starts), np.round(np.add.reduceat(np.where(said, cells, 0.0), starts), 6), unsaid)
-        found[name] = _placed(united[name], target[paid | unclear], pd.Series(np.where(unclear, np.nan, added)[paid | unclear]))
-    first = np.minimum.reduceat(np.where(counts, np.arange(len(counts)), len(counts)), starts)[paid]
+        united[name][target[paid | unclear]] = np.where(unclear, np.nan, added)[paid | unclear]
+    first = _first(counts, starts)[paid]
     for name in ("price_basis", "payer"):
-        named = rows[name].iloc[first].notna().to_numpy(bool)
-        found[name] = _placed(united[name], target[paid][named], rows[name].iloc[first[named]])
-    shared = target[_any(bills.shared, starts)]
-    found["payer"] = _placed(found["payer"], shared, pd.Series(SEVERAL, index=range(len(shared)), dtype="string"))
-    return found
+        of_bill = rows[name].array[first]
+        united[name][target[paid][~of_bill.isna()]] = of_bill[~of_bill.isna()]
+    united["payer"][target[_any(bills.shared, starts)]] = SEVERAL
+
+
+def _first(flags: np.ndarray, starts: np.ndarray) -> np.ndarray:
+    """Per event the first of its rows that is flagged, len(flags) for none."""
+    return np.asarray(np.minimum.reduceat(np.where(flags, np.arange(len(flags)), len(flags)), starts))
 
 
 def _any(flags: np.ndarray, starts: np.ndarray) -> np.ndarray:

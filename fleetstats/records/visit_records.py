@@ -43,7 +43,9 @@ def settle_visits(draft: Draft, first_serials: dict[str, str], days: int) -> Vis
     bills, leaders = settle_bills(rows, events, ranks), leaders_of(events.groups, ranks)
     united = unite_visits(rows, leaders, ranks, bills)
     # rows stand by address, and so do their leaders
-    united = united.iloc[order_of(day_numbers(opened(united)))].reset_index(drop=True)
+    order = order_of(day_numbers(opened(united)))
+    # column by column: the unsorted one is let go before the next is sorted
+    united = pd.DataFrame({name: united.pop(name).array.take(order) for name in list(united)}, copy=False)
     united["visit_id"] = visit_ids(united)
     ids = pd.Series(united["visit_id"].to_numpy(), index=united["at"])
     draft.settle(rows["at"].to_numpy(), rows["at"].to_numpy()[leaders], _why(rows, leaders, events, bills), ids)

@@ -17,7 +17,7 @@ from fleetstats.report.changes import changes_since
 from fleetstats.report.grounds import Grounds, fleet_of, grounds_of
 from fleetstats.report.headline import headline, made_with
 from fleetstats.report.quarterly import Answer, OpenVisit, Quarterly
-from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter
+from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, with_shares
 from fleetstats.report.waiting import known, open_visits
 from fleetstats.results import Fingerprint
 from fleetstats.settings import Project, Settings
@@ -36,14 +36,15 @@ def analyse(project: Project, *, level: float | None = None, seed: int | None = 
     coming = asked("next_year", grounds.next_year)
     visits = known(fleet.visits, settings.as_of)
     waiting = open_visits(fleet, grounds.decide_visit)
-    spend = spend_by_quarter(visits, fleet.shops, settings, grounds.money)
+    billed = with_shares(visits, fleet.payments)
+    spend = spend_by_quarter(billed, fleet.shops, settings, grounds.money)
     made = Quarterly(
         fleet=settings.fleet, quarter=settings.quarter, as_of=settings.as_of, level=settings.level, seed=settings.seed, version=__version__,
         counts=grounds.histories.summary, period=_period(visits), files=fleet.files, unknown=fleet.unknown, rejects=refusals(fleet.rejects),
         notes=grounds.histories.notes, audit=audit, senders=senders, lives=grounds.lives, next_year=coming,
         curves=survival_curves(grounds.histories, grounds.causes, grounds.lives, settings) if grounds.lives is not None else (),
         needless_rates=grounds.needless, outside_rates=grounds.outside, open_visits=waiting, spend=spend,
-        spend_by_year=spend_by_fiscal_year(visits, fleet.shops, settings, grounds.money),
+        spend_by_year=spend_by_fiscal_year(billed, fleet.shops, settings, grounds.money),
         incomplete=_incomplete(fleet.shops, settings), answers=_answers(grounds, audit, senders, coming, waiting, spend),
         reasons=dict(asked.reasons), cautions=_cautions(grounds, audit, coming), inputs=Fingerprint(inputs=fleet.fingerprint.inputs, seed=settings.seed),
     )

@@ -5,104 +5,190 @@ from __future__ import annotations
 import datetime as dt
 import re
 import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from fleetstats.sources.cell import Fault, Parse
+from fleetstats.sources.spreadsheet_days import day_of_serial
 
-ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[t ].*)?")
-YEAR_FIRST = re.compile(r"(\d{4})[./ ](\d{1,2})[./ ](\d{1,2})(?: \d{1,2}:.*)?")
-COMPACT = re.compile(r"(19|20)(\d\d)(\d\d)(\d\d)")
-SERIAL = re.compile(r"[2-6]\d{4}(?:\.\d+)?")
-NUMBERS = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4}|\d{2})(?: \d{1,2}:.*)?")
-DAY_NAME = re.compile(r"(\d{1,2})(?:st|nd|rd|th|er)?[-./ ]*([a-z]{3,})[-.,/ ]*(\d{4}|\d{2})?")
-NAME_DAY = re.compile(r"([a-z]{3,})[-./ ]*(\d{1,2})(?:st|nd|rd|th)?[-.,/ ]*(\d{4}|\d{2})?")
-WEEKDAY = re.compile(r"^(?:mon|tue|wed|thu|fri|sat|sun|lun|mar|mer|jeu|ven|sam|dim)[a-z]*[.,]? +(?=\d{1,2}(?:[a-z]{2})?[-./ ]+(?:[a-z]|\d+[-./ ]))")
-SPREADSHEET_EPOCH = dt.date(1899, 12, 30)
+TIME = (r"(?:(?:t|,? +)(?:at |a |um )?\d{1,2}(?:(?::\d{2}(?::\d{2}(?:\.\d{1,9})?)?|h\d{0,2})(?: ?[ap]\.?m\.?| ?z| ?h| uhr| utc| gmt| ?[+-]\d{2}:?\d{2})?"
+        r"| ?[ap]\.?m\.?|(?:\.\d{2})? uhr))?")
+"""A time of day behind a date: it is dropped."""
+
+ISO = re.compile(rf"(\d{{4}})-(\d{{1,2}})-(\d{{1,2}}){TIME}")
+YEAR_FIRST = re.compile(rf"(\d{{4}})[./ ](\d{{1,2}})[./ ](\d{{1,2}}){TIME}")
+COMPACT = re.compile(r"((?:19|20)\d\d)(\d\d)(\d\d)(?:\.0)?")
+SERIAL = re.compile(r"[1-6]\d{4}(?:\.\d{1,12})?")
+NUMBERS = re.compile(rf"(\d{{1,2}})[-./ ](\d{{1,2}})[-./ ](\d{{4}}|\d{{2}}){TIME}")
+DAY_NAME = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th|er|e)?[-./ ]*([a-z]{{3,}})(?:[-.,/' ]*(\d{{4}}|\d{{2}})){{0,1}}{TIME}")
+NAME_DAY = re.compile(rf"([a-z]{{3,}})[-./ ]*(\d{{1,2}})(?:st|nd|rd|th)?(?:[-.,/' ]+(\d{{4}}|\d{{2}}))?{TIME}")
+MONTH_YEAR = re.compile(r"(?:[a-z]{3,}[-./ ]*\d{4}|\d{1,2}[-/. ]\d{4}|\d{4}[-/. ]\d{1,2}|\d{4})")
+WEEKDAY = re.compile(r"^(?:mon|tue|wed|thu|fri|sat|sun|lun|mar|mer|jeu|ven|sam|dim"
+                     r"|montag|dienstag|mittwoch|donnerstag|freitag|samstag|sonntag|mo|di|mi|do|fr|sa|so)"
+                     r"(?:day|sday|nesday|rsday|urday|rs|s|di|credi|dredi|edi|anche)?[.,]? +(?=\d{1,2}(?:[a-z]{2})?[-./ ]+(?:[a-z]|\d{1,2}[-./ ]))")
 DEFAULTS = frozenset({dt.date(1899, 12, 30), dt.date(1899, 12, 31), dt.date(1900, 1, 1), dt.date(1904, 1, 1), dt.date(1970, 1, 1), dt.date(9999, 12, 31)})
 """Days that programs write where nobody entered one."""
 
 EARLIEST, LATEST = dt.date(1950, 1, 1), dt.date(2100, 12, 31)
+PIVOT = 70
+"""Two digits from here on are a year of 1900, below one of 2000, unless the profile's coverage says otherwise."""
+
 MONTHS = {
-    "jan": 1, "janv": 1, "january": 1, "janvier": 1, "feb": 2, "fev": 2, "fevr": 2, "february": 2, "fevrier": 2, "mar": 3, "mars": 3, "march": 3,
-    "apr": 4, "avr": 4, "april": 4, "avril": 4, "may": 5, "mai": 5, "jun": 6, "june": 6, "juin": 6, "jul": 7, "july": 7, "juil": 7, "juillet": 7,
-    "aug": 8, "august": 8, "aout": 8, "sep": 9, "sept": 9, "september": 9, "septembre": 9, "oct": 10, "october": 10, "octobre": 10,
-    "nov": 11, "november": 11, "novembre": 11, "dec": 12, "december": 12, "decembre": 12,
+    "jan": 1, "janv": 1, "january": 1, "janvier": 1, "januar": 1, "janner": 1, "feb": 2, "fev": 2, "fevr": 2, "february": 2, "fevrier": 2, "februar": 2,
+    "mar": 3, "mars": 3, "march": 3, "marz": 3, "mrz": 3, "apr": 4, "avr": 4, "april": 4, "avril": 4, "may": 5, "mai": 5, "jun": 6, "june": 6, "juin": 6,
+    "juni": 6, "jul": 7, "july": 7, "juil": 7, "juillet": 7, "juli": 7, "aug": 8, "august": 8, "aout": 8, "sep": 9, "sept": 9, "september": 9, "septembre": 9,
+    "oct": 10, "october": 10, "octobre": 10, "okt": 10, "oktober": 10, "nov": 11, "november": 11, "novembre": 11, "dec": 12, "december": 12, "decembre": 12,
+    "dez": 12, "dezember": 12,
 }
 WORDS = {"mdy": "month/day/year", "dmy": "day/month/year", "ymd": "year/month/day"}
+WANTED = "a date with day, month and year"
+NO_DATE = Fault(what="not read as a date", wanted=WANTED)
+Span = tuple[dt.date | None, dt.date | None]
 
 
-def date_parser(order: str | None) -> Parse:
+@dataclass(frozen=True, kw_only=True)
+class DateCount:
+    """How many dates can be read in one order only, and values that either order reads, two at most."""
+
+    values: int
+    only_dmy: int
+    only_mdy: int
+    open_values: tuple[str, ...] = ()
+
+    @property
+    def order(self) -> str | None:
+        """The order that is proved; None where nothing proves one, or both are."""
+        if self.only_dmy and not self.only_mdy:
+            return "dmy"
+        return "mdy" if self.only_mdy and not self.only_dmy else None
+
+
+def count_dates(values: Iterable[object]) -> DateCount:
+    """How many distinct values are dates of two numbers and a year, and how many of these can be read in one order only."""
+    found = {value: match for value in values if isinstance(value, str) and (match := NUMBERS.fullmatch(value.strip().lower()))}
+    pairs = {value: (int(match[1]), int(match[2])) for value, match in found.items()}
+    return DateCount(values=len(found), only_dmy=sum(12 < one <= 31 and 0 < two <= 12 for one, two in pairs.values()),
+                     only_mdy=sum(0 < one <= 12 < two <= 31 for one, two in pairs.values()),
+                     open_values=tuple(str(value) for value, (one, two) in pairs.items() if 0 < one <= 12 and 0 < two <= 12 and one != two)[:2])
+
+
+def date_parser(order: str | None, *, date_system: str = "1900", covered: Span = (None, None), seen: DateCount | None = None) -> Parse:
     """A parser of dates in one order ("mdy", "dmy", "ymd"); None: only dates that can be read in one way.
 
-    ISO dates, dates with the name of a month, real spreadsheet dates and their serial numbers are read whatever the order.
-    Two-digit years: 70 to 99 are 1970 to 1999, 00 to 69 are 2000 to 2069. The order is never swapped to save a date.
+    ISO dates, dates with the name of a month (English, French, German), real spreadsheet dates and their serial numbers are read whatever the order;
+    a time of day is dropped. date_system ("1900", "1904"): see `spreadsheet_days`. The order is never swapped to save a date.
+    Two-digit years: 70 to 99 are 1970 to 1999, 00 to 49 are 2000 to 2049; 50 to 69 may be either century. `covered` (first and last day of the source)
+    settles a year of which one reading alone lies in it. seen: what the column's other values prove, told in the remedy of an ambiguous one.
     """
+    reader = _Reader(order, date_system, covered, _remedy(seen))
+
     def parse(value: object) -> object:
-        day = _native(value)
+        day = reader.native(value)
         if day is None:
-            day = _text(str(value), order)
+            day = reader.text(_folded(str(value)))
         return day if isinstance(day, Fault) else _plausible(day)
     return parse
 
 
-def _native(value: object) -> dt.date | Fault | None:
-    if isinstance(value, dt.datetime):
-        return value.date()
-    if isinstance(value, dt.date):
-        return value
-    if isinstance(value, bool | dt.time | dt.timedelta):
-        return Fault(what="this is no date", wanted="a date")
-    if isinstance(value, int | float):
-        return SPREADSHEET_EPOCH + dt.timedelta(days=int(value)) if 0 <= value < 2_958_466 else Fault(what="this is no date", wanted="a date")
-    return None
+def _remedy(seen: DateCount | None) -> str:
+    order = seen.order if seen else None
+    if seen is None or order is None:
+        return 'Set date_order = "mdy" or "dmy" under [format] of the profile; the cell was left empty.'
+    count, words = (seen.only_dmy, "day-month-year") if order == "dmy" else (seen.only_mdy, "month-day-year")
+    return f'{count} other values of this column can only be {words}: set date_order = "{order}" if that holds for all; the cell was left empty.'
 
 
-def _text(text: str, order: str | None) -> dt.date | Fault:
+def _folded(text: str) -> str:
     text = "".join(letter for letter in unicodedata.normalize("NFKD", text.strip().lower()) if not unicodedata.combining(letter))
-    text = WEEKDAY.sub("", text)
-    if text in ("0", "00/00/0000", "00/00/00", "0000-00-00"):
-        return Fault(what="a default, not a date", wanted="a date or nothing")
-    if SERIAL.fullmatch(text):
-        return SPREADSHEET_EPOCH + dt.timedelta(days=int(float(text)))
-    if found := ISO.fullmatch(text) or YEAR_FIRST.fullmatch(text):
-        return _day(found[1], found[2], found[3])
-    if found := COMPACT.fullmatch(text):
-        return _day(found[1] + found[2], found[3], found[4])
-    if found := DAY_NAME.fullmatch(text):
-        return _named(found[1], found[2], found[3])
-    if found := NAME_DAY.fullmatch(text):
-        return _named(found[2], found[1], found[3])
-    if found := NUMBERS.fullmatch(text):
-        return _ordered(found[1], found[2], found[3], order)
-    return Fault(what="not read as a date", wanted="a date with day, month and year")
+    return WEEKDAY.sub("", text) if text.isascii() else text
 
 
-def _named(day: str, name: str, year: str | None) -> dt.date | Fault:
-    month = MONTHS.get(name)
-    if month is None:
-        return Fault(what="not read as a date", wanted="the name of a month")
-    if year is None:
-        return Fault(what="a date without a year", wanted="a date with day, month and year")
-    return _day(year, str(month), day)
+@dataclass(frozen=True)
+class _Reader:
+    """The reading of one date; see `date_parser`."""
 
+    order: str | None
+    date_system: str
+    covered: Span
+    remedy: str
 
-def _ordered(first: str, second: str, third: str, order: str | None) -> dt.date | Fault:
-    if order is None:
-        if int(first) <= 12 and int(second) <= 12 and first != second:
-            return Fault(what="an ambiguous date", wanted="an unambiguous date",
-                         remedy='Set date_order = "mdy" or "dmy" under [format] of the profile; the cell was left empty.')
-        order = "dmy" if int(first) > 12 else "mdy"
-    if order == "ymd":
-        return _day(first, second, third) if len(third) == 2 else Fault(what="not a date in the profile's order", wanted=WORDS[order])
-    month, day = (first, second) if order == "mdy" else (second, first)
-    return _day(third, month, day, order)
+    def native(self, value: object) -> dt.date | Fault | None:
+        """A cell that is a date or a number already; None for a text."""
+        if isinstance(value, dt.datetime):
+            return value.date()
+        if isinstance(value, dt.date):
+            return value
+        if isinstance(value, bool | dt.time | dt.timedelta):
+            return Fault(what="this is no date", wanted="a date")
+        if not isinstance(value, int | float):
+            return None
+        if COMPACT.fullmatch(str(value)):
+            return self.text(str(value))
+        return day_of_serial(value, self.date_system)
 
+    def text(self, text: str) -> dt.date | Fault:
+        """A date written as text, folded."""
+        if not text.isascii():
+            return NO_DATE
+        if text in ("0", "00/00/0000", "00/00/00", "0000-00-00"):
+            return Fault(what="a default, not a date", wanted="a date or nothing")
+        if SERIAL.fullmatch(text):
+            return day_of_serial(float(text), self.date_system)
+        if found := ISO.fullmatch(text) or YEAR_FIRST.fullmatch(text) or COMPACT.fullmatch(text):
+            return self._day(found[1], found[2], found[3])
+        if (found := DAY_NAME.fullmatch(text)) and found[2] in MONTHS:
+            return self._named(found[1], found[2], found[3])
+        if (found := NAME_DAY.fullmatch(text)) and found[1] in MONTHS:
+            return self._named(found[2], found[1], found[3])
+        if found := NUMBERS.fullmatch(text):
+            return self._ordered(found[1], found[2], found[3])
+        return Fault(what="a month or a year, not a day", wanted=WANTED) if MONTH_YEAR.fullmatch(text) else NO_DATE
 
-def _day(year: str, month: str, day: str, order: str | None = None) -> dt.date | Fault:
-    full = int(year) if len(year) == 4 else int(year) + (1900 if int(year) >= 70 else 2000)
-    try:
-        return dt.date(full, int(month), int(day))
-    except ValueError:
-        return Fault(what="an impossible date", wanted=WORDS[order] if order else "a day of the calendar")
+    def _named(self, day: str, name: str, year: str | None) -> dt.date | Fault:
+        if year is None:
+            return Fault(what="a date without a year", wanted=WANTED)
+        if self.order == "ymd" and len(year) == 2 and day != year:
+            return self._ambiguous([self._day(year, str(MONTHS[name]), day), self._day(day, str(MONTHS[name]), year)], WORDS["ymd"])
+        return self._day(year, str(MONTHS[name]), day)
+
+    def _ordered(self, first: str, second: str, third: str) -> dt.date | Fault:
+        if self.order == "ymd":
+            return self._day(first, second, third, "ymd") if len(third) == 2 else Fault(what="not a date in the profile's order", wanted=WORDS["ymd"])
+        readings = {"dmy": (third, second, first), "mdy": (third, first, second)} | ({"ymd": (first, second, third)} if len(third) == 2 else {})
+        if self.order:
+            return self._day(*readings[self.order], self.order)
+        return self._ambiguous([self._day(*reading) for reading in readings.values()], "an unambiguous date")
+
+    def _ambiguous(self, readings: list[dt.date | Fault], wanted: str) -> dt.date | Fault:
+        """The one day that can be meant, or a fault that names them."""
+        days = list(dict.fromkeys(day for day in readings if isinstance(day, dt.date) and EARLIEST <= day <= LATEST))
+        if len(days) == 1:
+            return days[0]
+        if not days:
+            return readings[0] if isinstance(readings[0], Fault) else Fault(what="an impossible date", wanted="a day of the calendar")
+        told = " or ".join(f"{day.day} {day:%B %Y}" for day in days)
+        return Fault(what=f"an ambiguous date: {told}", wanted=wanted, remedy=self.remedy)
+
+    def _day(self, year: str, month: str, day: str, order: str | None = None) -> dt.date | Fault:
+        full = int(year) if len(year) == 4 else self._century(int(year))
+        if isinstance(full, Fault):
+            return full
+        try:
+            return dt.date(full, int(month), int(day))
+        except ValueError:
+            return Fault(what="an impossible date", wanted=WORDS[order] if order else "a day of the calendar")
+
+    def _century(self, year: int) -> int | Fault:
+        """The year that two digits mean."""
+        first, last = self.covered
+        both = [1900 + year, 2000 + year]
+        inside = [full for full in both if first and last and first.year <= full <= last.year]
+        if len(inside) == 1:
+            return inside[0]
+        if len(inside) == 2 or EARLIEST.year <= both[0] < 1900 + PIVOT:
+            return Fault(what=f"a year of either century: {both[0]} or {both[1]}", wanted="a year of four digits",
+                         remedy="Write the year with four digits, or state [coverage] in the profile; the cell was left empty.")
+        return both[0] if year >= PIVOT else both[1]
 
 
 def _plausible(day: dt.date) -> dt.date | Fault:

@@ -30,6 +30,11 @@ MEASURED_AT = re.compile(r"(?i)(?P<ambient>\bamb|outside|dehors|\bext)|(?P<patte
                          r"|(?P<box>\bbox|fridge|frig|refer|cabinet)")
 HOURS_RUN = re.compile(r"(?i)(\d+(?:[.,]\d+)?)\s?(?:h|hrs?|hours?|heures?)\b")
 GOOD = re.compile(r"(?i)[\s,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
+GOING = frozenset({"@ok", "@work"})
+ENERGIES = frozenset({"@ac", "@lp", "@dc", "@power"})
+SOURCES = GOING | ENERGIES
+"""Classes of words that tell of one source of energy beside another."""
+
 NOMINAL_VOLTS = (12.0, 24.0, 110.0, 115.0, 120.0, 220.0, 230.0, 240.0)
 BESIDE = 18
 """Signs on either side of a number in which a word says what was measured."""
@@ -53,7 +58,7 @@ class Check(NamedTuple):
 def read_checks(texts: Mapping[str, Recognition], vocabulary: Vocabulary) -> list[Check]:
     """The checks that the texts of one visit report, one per code: a failed one counts before a passed one, a value is kept with it."""
     found = [check for text in working_texts(texts) for check in (*_from_words(text, vocabulary), *_from_numbers(text.text, vocabulary))]
-    sources = [match for text in texts.values() for match in text.matches if match.code in ONE_SOURCE and {"@ok", "@work"} & text.terms and _two_sources(text)]
+    sources = [match for text in texts.values() for match in text.matches if match.code in ONE_SOURCE and GOING & text.terms and _two_sources(text)]
     found += [Check("C18", "pass")] if sources else []
     ambient = next((check.value for check in found if check.check == "C04"), None)
     codes = sorted({check.check for check in found})
@@ -61,7 +66,7 @@ def read_checks(texts: Mapping[str, Recognition], vocabulary: Vocabulary) -> lis
 
 
 def _two_sources(text: Recognition) -> bool:
-    return len({"@ac", "@lp", "@dc", "@power"} & text.terms) > 1
+    return len(ENERGIES & text.terms) > 1
 
 
 def _one(checks: list[Check], ambient: float | None) -> Check:

@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
-from fleetstats.sources.about import is_refrigerator
-from fleetstats.sources.judge import Place, judge_bench, judge_visit
-from fleetstats.sources.readings import Check, read_checks
+from fleetstats.sources.about import NAMES, is_refrigerator
+from fleetstats.sources.judge import ORIGIN_WORDS, Place, Texts, judge_bench, judge_visit
+from fleetstats.sources.readings import SOURCES, Check, read_checks
 from fleetstats.sources.sections import by_role
 from fleetstats.sources.unknown import shortened, summed_unknown
-from fleetstats.vocabulary import Recognition, Recognitions, Vocabulary
+from fleetstats.vocabulary import Recognitions, Vocabulary
+from fleetstats.vocabulary.recognitions import Parts
 
 VISIT_FIELDS = ("symptom", "called_item", "called_mode", "certainty", "action", "removal_reason", "fitted_kind", "fitted_origin", "detection")
 WORDS = ("symptom_words", "called_words", "action_words")
 BENCH_FIELDS = ("sender_symptom", "sender_item", "sender_mode", "mode", "outcome")
 CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome": "string", "value": "float64", "unit": "string", "ambient": "float64",
                  "elapsed_hours": "float64"}
+TERMS = NAMES | SOURCES | {word for word, _ in ORIGIN_WORDS}
+"""Classes of words that what is made of a text depends on."""
+
+MEASURED = re.compile(r"(?i)[0-9]|(?<![\w.])(?:o\.?l\.?|open line)(?![\w/])")
+"""What a text must hold for a value to be read from it."""
+
+MOST_MATCHES = 1 << 20
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,79 +49,100 @@ class RowTexts:
         A text of which nothing was recognised appears whole.
         """
         kept = self.aside.index.isin(rows)
-        found: list[tuple[str, int, str, int]] = []
-        for recognised in self.recognised.values():
-            read = kept & (recognised.codes >= 0)
-            codes, first = np.unique(recognised.codes[read], return_index=True)
-            places = self.aside.index[read][first]
-            times = np.bincount(recognised.codes[read], minlength=len(recognised.distinct))[codes]
-            for code, count, row in zip(codes, times, places, strict=True):
-                recognition = recognised.distinct[code]
-                for words in recognition.unmatched if recognition.matches else _whole(recognition):
-                    found.append((words, int(count), shortened(recognition.text), int(row)))
+        found = [one for recognised in self.recognised.values() for one in _unknown(recognised, kept, self.aside.index.to_numpy())]
         return summed_unknown(pd.DataFrame(found, columns=["text", "count", "example", "row"]).assign(file="", sheet=None))
 
 
-def _whole(recognition: Recognition) -> tuple[str, ...]:
-    return (shortened(recognition.text).lower(),) if recognition.unmatched else ()
-
-
 def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed: bool) -> RowTexts:
-    """Each distinct combination of texts is judged once.
+    """Each distinct combination of what the texts of a row say is judged once.
 
     texts: one column per helper column, index the row numbers. table: "visits" or "bench_tests".
     """
     roles = by_role(texts)
     recognised = {role: vocabulary.recognise(roles[role]) for role in roles.columns}
-    codes = pd.DataFrame({role: recognition.codes for role, recognition in recognised.items()}, index=texts.index)
-    group, combinations = _combinations(codes)
-    judged, about, done = [], [], []
-    for combination in combinations:
-        row = {role: recognised[role].distinct[code] for role, code in zip(codes.columns, combination, strict=True) if recognised[role].distinct[code].text}
-        judged.append(judge_visit(row, vocabulary) if table == "visits" else judge_bench(row, vocabulary))
-        about.append(not mixed or is_refrigerator(row, vocabulary))
-        done.append(read_checks(row, vocabulary) if table == "visits" else [])
+    meanings = {role: one.meanings(TERMS)[one.codes] for role, one in recognised.items()}
+    group, first = _grouped(meanings, len(texts))
+    said = [_texts_of(row, recognised) for row in first]
+    judged = [judge_visit(row, vocabulary) if table == "visits" else judge_bench(row, vocabulary) for row in said]
     names = VISIT_FIELDS if table == "visits" else BENCH_FIELDS
-    fields = pd.DataFrame({name: np.array([one.fields[name] for one in judged] or [None], dtype=object)[group] for name in names},
-                          index=texts.index).astype("string")
+    fields = {name: _scattered([one.fields[name] for one in judged], group) for name in names}
+    checks = _check_rows([], np.empty(0, dtype=int), texts.index)
     if table == "visits":
         fields["note"] = _note(roles)
-        for name in WORDS:
-            fields[name] = _words([one.places[name] for one in judged], combinations, recognised)[group]
-            fields[name] = fields[name].astype("string")
-    aside = pd.Series(~np.array(about or [True])[group], index=texts.index)
-    return RowTexts(fields=fields, checks=_check_rows(done, group, texts.index), aside=aside, recognised=recognised)
+        fields |= {name: _words([one.places[name] for one in judged], group, recognised) for name in WORDS}
+        checks = _checks(recognised, meanings, vocabulary, texts.index)
+    about = np.array([not mixed or is_refrigerator(row, vocabulary) for row in said] or [True])
+    aside = pd.Series(~about[group], index=texts.index)
+    return RowTexts(fields=pd.DataFrame(fields, index=texts.index).astype("string"), checks=checks, aside=aside, recognised=recognised)
 
 
-def _combinations(codes: pd.DataFrame) -> tuple[np.ndarray, list[tuple[int, ...]]]:
-    """Place of each row's combination, and the distinct combinations."""
-    if not len(codes.columns):
-        return np.zeros(len(codes), dtype=int), [()] if len(codes) else []
-    distinct, group = np.unique(codes.to_numpy(), axis=0, return_inverse=True)
-    return group.reshape(-1), [tuple(int(code) for code in row) for row in distinct]
+def _grouped(columns: dict[str, np.ndarray], rows: int) -> tuple[np.ndarray, np.ndarray]:
+    """Place of each row's combination of numbers, and the first row of each combination."""
+    group = np.zeros(rows, dtype=np.int64)
+    for numbers in columns.values():
+        group = pd.factorize(group * (int(numbers.max(initial=0)) + 1) + numbers)[0]
+    _, first = np.unique(group, return_index=True)
+    return group, first
 
 
-def _words(places: list[Place | None], combinations: list[tuple[int, ...]], recognised: dict[str, Recognitions]) -> np.ndarray:
-    """Per combination the words of the match at its place."""
-    roles = {role: number for number, role in enumerate(recognised)}
-    words: list[str | None] = [None] * max(len(places), 1)
-    for number, (place, combination) in enumerate(zip(places, combinations, strict=True)):
-        if place is not None:
-            text = recognised[place[0]].distinct[combination[roles[place[0]]]]
-            match = text.matches[place[1]]
-            words[number] = text.text[match.start:match.end]
-    return np.array(words, dtype=object)
+def _texts_of(row: int, recognised: dict[str, Recognitions]) -> Texts:
+    return {role: text for role, one in recognised.items() if (text := one[row]).text}
 
 
-def _note(roles: pd.DataFrame) -> pd.Series:
-    note = pd.Series("", index=roles.index, dtype="string")
-    for role in roles.columns:
-        both = (note != "") & (roles[role] != "")
-        note = note + both.map({True: " | ", False: ""}).astype("string") + roles[role]
-    return note.mask(note == "")
+def _scattered(values: list[str | None], group: np.ndarray) -> np.ndarray:
+    scattered: np.ndarray = np.array(values or [None], dtype=object)[group]
+    return scattered
+
+
+def _words(places: list[Place | None], group: np.ndarray, recognised: dict[str, Recognitions]) -> np.ndarray:
+    """Per row the words of the match from which a field was read; equal words are one object."""
+    words = np.full(len(group), None, dtype=object)
+    same: dict[str, str] = {}
+    for role, one in recognised.items():
+        numbers = np.array([place[1] if place is not None and place[0] == role else -1 for place in places] or [-1])[group]
+        rows = np.flatnonzero(numbers >= 0)
+        keys, codes = np.unique(one.codes[rows] * MOST_MATCHES + numbers[rows], return_inverse=True)
+        told = (one.words(key // MOST_MATCHES, key % MOST_MATCHES) for key in keys.tolist())
+        words[rows] = np.array([*(same.setdefault(text, text) for text in told), None], dtype=object)[codes]
+    return words
+
+
+def _note(roles: pd.DataFrame) -> np.ndarray:
+    """The texts of a row one after the other; missing where there is none."""
+    notes = [" | ".join(filter(None, texts)) or None for texts in zip(*(roles[role].to_numpy(dtype=object) for role in roles.columns), strict=True)]
+    return np.array(notes, dtype=object) if notes else np.full(len(roles), None, dtype=object)
+
+
+def _checks(recognised: dict[str, Recognitions], meanings: dict[str, np.ndarray], vocabulary: Vocabulary, rows: pd.Index) -> pd.DataFrame:
+    """The checks of every row; texts with values are read each, the others once for all that say the same."""
+    columns = {}
+    for role, one in recognised.items():
+        own = np.array([_measured(text, parts, vocabulary) for text, parts in zip(one.texts, one.parts, strict=True)] or [False], dtype=bool)
+        columns[role] = np.where(own[one.codes], one.codes + int(meanings[role].max(initial=0)) + 1, meanings[role])
+    group, first = _grouped(columns, len(rows))
+    return _check_rows([read_checks(_texts_of(row, recognised), vocabulary) for row in first], group, rows)
+
+
+def _measured(text: str, parts: Parts, vocabulary: Vocabulary) -> bool:
+    """Whether the checks of a text depend on its very words."""
+    return MEASURED.search(text) is not None or any(vocabulary.entries[match.code][1].check == "C17" for _, piece in parts for match in piece.matches)
 
 
 def _check_rows(done: list[list[Check]], group: np.ndarray, rows: pd.Index) -> pd.DataFrame:
     table = pd.DataFrame([(place, *check) for place, checks in enumerate(done) for check in checks], columns=["place", *Check._fields])
-    joined = pd.DataFrame({"row": rows.to_numpy(), "place": group}).merge(table, on="place").drop(columns="place")
+    joined = pd.DataFrame({"row": rows.to_numpy()[:len(group)], "place": group}).merge(table, on="place").drop(columns="place")
     return joined.assign(sheet=None)[list(CHECK_COLUMNS)].astype(CHECK_COLUMNS)
+
+
+def _unknown(recognised: Recognitions, kept: np.ndarray, rows: np.ndarray) -> Iterator[tuple[str, int, str, int]]:
+    """Words, how many of the kept rows hold them, an example and its row; once per distinct text."""
+    read = kept & (recognised.codes >= 0)
+    codes, first, times = np.unique(recognised.codes[read], return_index=True, return_counts=True)
+    for code, count, row in zip(codes.tolist(), times.tolist(), rows[read][first].tolist(), strict=True):
+        parts, text = recognised.parts[code], recognised.texts[code]
+        words = [run for _, piece in parts for run in piece.unmatched]
+        if words and not any(piece.matches for _, piece in parts):
+            words = [shortened(text).lower()]
+        if words:
+            example = shortened(text)
+            yield from ((run, count, example, row) for run in words)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, cast
 
@@ -60,6 +61,8 @@ class Table:
         dtype = DTYPES[column.kind]
         if name not in frame.columns:
             return pd.Series(pd.NA if column.kind in ("string", "int", "bool") else None, index=frame.index, dtype=dtype)
+        if frame[name].dtype == dtype:
+            return frame[name]
         try:
             return frame[name].astype(cast(Any, dtype))
         except (ValueError, TypeError) as error:
@@ -81,14 +84,13 @@ class Table:
         if not column.nullable or name in self.key:
             rules.append(("missing", series.isna()))
         if column.values:
-            rules.append((f"not one of: {', '.join(column.values)}", series.notna() & ~series.isin(column.values)))
+            rules.append((f"not one of: {', '.join(column.values)}", _among(series, lambda text: text not in column.values)))
         if column.low is not None:
             rules.append((f"below {column.low:g}", (series < column.low).fillna(False)))
         if column.high is not None:
             rules.append((f"above {column.high:g}", (series > column.high).fillna(False)))
         if name == "price_basis":
-            wrong = [text for text in series.dropna().unique() if not PRICE_BASIS.fullmatch(str(text))]
-            rules.append(('not like "EUR 2026-01 net"', series.isin(wrong)))
+            rules.append(('not like "EUR 2026-01 net"', _among(series, lambda text: not PRICE_BASIS.fullmatch(text))))
         frames = [
             pd.DataFrame({"row": series.index[bad.to_numpy(bool)], "column": name, "rule": rule, "value": series[bad.to_numpy(bool)].astype("string").to_numpy()})
             for rule, bad in rules if bad.any()
@@ -111,3 +113,9 @@ class Table:
         """The SQL that creates this table."""
         lines = [f'"{name}" {SQL_TYPES[column.kind]}' for name, column in self.columns.items()]
         return f'CREATE TABLE "{self.name}" ({", ".join(lines)})'
+
+
+def _among(series: pd.Series, wrong: Callable[[str], bool]) -> pd.Series:
+    """True where a text is wrong; each distinct text is looked at once."""
+    found = [text for text in series.unique() if not pd.isna(text) and wrong(str(text))]
+    return series.isin(found) if found else pd.Series(False, index=series.index)

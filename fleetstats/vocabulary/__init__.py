@@ -2,6 +2,7 @@
 
 from fleetstats.vocabulary.load import definition, load_vocabulary, symptom_group
 from fleetstats.vocabulary.match import Match, Recognition
-from fleetstats.vocabulary.vocabulary import Recognitions, Vocabulary
+from fleetstats.vocabulary.recognitions import Recognitions
+from fleetstats.vocabulary.vocabulary import Vocabulary
 
 __all__ = ["Match", "Recognition", "Recognitions", "Vocabulary", "definition", "load_vocabulary", "symptom_group"]

@@ -24,12 +24,11 @@ class Cues:
         self._claiming = forms(language.claiming)
         self._past = forms(language.past)
         self._ending = forms(language.ending)
-        self._joining = frozenset(language.joining)
 
-    def certainty(self, units: Sequence[Unit], taken: Sequence[bool], start: int, end: int, facet: str, words: Sequence[str]) -> str:
-        """Certainty of the code at units start..end; taken: units that belong to any code; words: forms of all words of the text."""
+    def certainty(self, units: Sequence[Unit], taken: Sequence[bool], start: int, end: int, facet: str) -> str:
+        """Certainty of the code at units start..end; taken: units that belong to any code."""
         within = [units[place].form for place in range(start, end) if not taken[place]]
-        before = [*self._window_before(units, taken, start, words), *within]
+        before = [*self._window_before(units, taken, start), *within]
         behind = self._window_behind(units, taken, end)
         for certainty, cues in self._before:
             if _any(cues, before) and not (certainty == "inferred" and facet == "action"):
@@ -43,17 +42,17 @@ class Cues:
             return "ruled out"
         return "inferred" if facet == "action" and _any(self._past, [*before, *behind]) else "stated"
 
-    def _window_before(self, units: Sequence[Unit], taken: Sequence[bool], start: int, words: Sequence[str]) -> list[str]:
+    def _window_before(self, units: Sequence[Unit], taken: Sequence[bool], start: int) -> list[str]:
         """Forms before a code back to a stop, an ending word or another code; 'or' carries on over a comma or a code."""
         window: list[str] = []
-        place = start - 1
+        place, joined = start - 1, units[start].joins
         while place >= 0 and len(window) < WINDOW_BEFORE and units[place].sentence == units[start].sentence:
-            joined = any(word in self._joining for word in words[units[place].last + 1:units[start].first + 1])
             if (taken[place] or units[place].part != units[start].part) and not joined:
                 break
             if (units[place].form,) in self._ending:
                 break
             window.insert(0, units[place].form)
+            joined |= units[place].joins or units[place].holds_joining
             place -= 1
         return window
 

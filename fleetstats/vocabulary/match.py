@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Match:
+class Match(NamedTuple):
     """One code found: its facet, how sure the text is of it (stated, inferred, suspected, ruled out), and the place in the text (start, end in signs)."""
 
     code: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from fleetstats.vocabulary.entries import Entry
 from fleetstats.vocabulary.match import Match
@@ -13,16 +12,18 @@ COMMA = 2
 """What a comma between two words counts."""
 
 
-def belongs_elsewhere(units: Sequence[Unit], span: tuple[int, int], others: Sequence[tuple[int, int]], own: Sequence[tuple[int, int]]) -> bool:
+def belongs_elsewhere(units: Sequence[Unit], span: tuple[int, int], others: Sequence[tuple[int, int]], own: Sequence[tuple[int, int]], *,
+                      ours_beside: bool, others_beside: bool) -> bool:
     """Whether the words at units start..end of `span` speak of something else: 'regulator leaking', 'leak at the gas valve'.
 
     others, own: places of what it may belong to and of what makes it ours, as unit ranges. What was named nearest in the sentence counts, before rather than
     behind; behind it only what stands in the same part. Where nothing of ours is named in the whole text, another sentence counts as well.
+    ours_beside, others_beside: whether the same is named in pieces of the text that are not among the units, others in pieces before them.
     """
     foreign = min((_distance(units, span, place) for place in others if _reaches(units, span, place)), default=None)
     ours = min((_distance(units, span, place) for place in own if _reaches(units, span, place)), default=None)
     if foreign is None:
-        return not own and any(place[1] <= span[0] for place in others)
+        return not own and not ours_beside and (others_beside or any(place[1] <= span[0] for place in others))
     return ours is None or foreign < ours
 
 
@@ -37,16 +38,19 @@ def _distance(units: Sequence[Unit], span: tuple[int, int], place: tuple[int, in
     return gap + COMMA * abs(units[span[0]].part - units[place[0]].part), behind
 
 
-def taken_back(matches: Sequence[Match], entries: Mapping[str, tuple[str, Entry]]) -> list[Match]:
+def taken_back(matches: tuple[Match, ...], entries: Mapping[str, tuple[str, Entry]]) -> tuple[Match, ...]:
     """The matches in order of place, with a finding ruled out where it is denied behind and nothing was done about its item in between.
 
     A finding on the cooling unit is denied by the check of it that was passed, too: 'unit leaking, checked, no leak found'.
     """
-    return [replace(match, certainty="ruled out") if _denied(match, matches[place + 1:], entries) else match for place, match in enumerate(matches)]
+    denied = [place for place, match in enumerate(matches[:-1]) if match.facet == "finding" and _denied(match, matches[place + 1:], entries)]
+    if not denied:
+        return matches
+    return tuple(match._replace(certainty="ruled out") if place in denied else match for place, match in enumerate(matches))
 
 
 def _denied(match: Match, behind: Sequence[Match], entries: Mapping[str, tuple[str, Entry]]) -> bool:
-    if match.facet != "finding" or match.certainty == "ruled out":
+    if match.certainty == "ruled out":
         return False
     entry = entries[match.code][1]
     for other in behind:

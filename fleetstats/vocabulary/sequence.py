@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from fleetstats.vocabulary.entries import Context, Language
 from fleetstats.vocabulary.spelling import Speller
@@ -11,9 +11,11 @@ from fleetstats.vocabulary.trie import Trie, is_number
 from fleetstats.vocabulary.words import Word, normal_form, split_words
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
-    """A word, or a group of words under the name of its term; first and last word, place in the text, sentence and part."""
+class Unit(NamedTuple):
+    """A word, or a group of words under the name of its term; first and last word, place in the text, sentence and part.
+
+    joins: whether its first word, or one left out before it, carries a denial on ("or"); holds_joining: whether a later word of it does.
+    """
 
     form: str
     first: int
@@ -22,15 +24,18 @@ class Unit:
     end: int
     sentence: int
     part: int
+    joins: bool = False
+    holds_joining: bool = False
 
 
 class Sequencer:
     """Turns a text into units with one language's words."""
 
     def __init__(self, language: Language, phrases: Sequence[str], plain: Sequence[str] = ()) -> None:
-        """phrases: of the vocabulary. plain: words that always keep their usual meaning, whatever stands beside them."""
+        """abbreviations, numbers: those that the language and the phrases know. phrases: of the vocabulary. plain: words that keep their usual meaning whatever stands beside them."""
         self._ignored = {normal_form(word) for word in language.ignored}
-        self._abbreviations = frozenset(normal_form(word) for word in language.abbreviations)
+        self.abbreviations = frozenset(normal_form(word) for word in language.abbreviations)
+        self._joining = frozenset(language.joining)
         self._terms: Trie[str] = Trie()
         known: set[str] = set()
         for name, variants in language.terms.items():
@@ -44,21 +49,34 @@ class Sequencer:
             known |= set(self._kept_forms(phrase))
         self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored)
         self._context: dict[str, list[Context]] = {}
+        beside = {word for rule in language.context for place in (rule.before, rule.after, rule.near, rule.unless) for word in place}
+        self.numbers = frozenset(word for word in known | beside if is_number(word))
         kept = {normal_form(word.lower()) for word in plain}
         for rule in (rule for rule in language.context if normal_form(rule.word) not in kept):
             self._context.setdefault(normal_form(rule.word), []).append(_normal(rule))
 
     def units(self, text: str) -> tuple[list[Word], list[Unit]]:
         """All words of a text, and its units."""
-        words = split_words(text, self._abbreviations)
+        words = split_words(text, self.abbreviations)
         if any(word.form in self._context for word in words):
             words = self._settled(words)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
         return words, self._grouped(kept, [self._spell(word.form) for _, word in kept])
 
+    def joined(self, words: Sequence[Word], units: Sequence[Unit]) -> list[Unit]:
+        """The units with what is said of joining words in and between them."""
+        if not any(word.form in self._joining for word in words):
+            return list(units)
+        marked, before = [], 0
+        for unit in units:
+            joins = any(word.form in self._joining for word in words[before:unit.first + 1])
+            marked.append(unit._replace(joins=joins, holds_joining=any(word.form in self._joining for word in words[unit.first + 1:unit.last + 1])))
+            before = unit.last + 1
+        return marked
+
     def phrase(self, phrase: str) -> tuple[str, ...]:
         """The units of a phrase of the vocabulary; its words have their usual meaning."""
-        words = split_words(phrase, self._abbreviations)
+        words = split_words(phrase, self.abbreviations)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
         return tuple(unit.form for unit in self._grouped(kept, [word.form for _, word in kept]))
 
@@ -67,7 +85,7 @@ class Sequencer:
         return self._spell.knows(self._spell(word))
 
     def _kept_forms(self, phrase: str) -> list[str]:
-        return [word.form for word in split_words(phrase, self._abbreviations) if word.form not in self._ignored]
+        return [word.form for word in split_words(phrase, self.abbreviations) if word.form not in self._ignored]
 
     def _grouped(self, kept: list[tuple[int, Word]], forms: list[str]) -> list[Unit]:
         units, place = [], 0

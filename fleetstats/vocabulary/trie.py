@@ -31,13 +31,16 @@ class Trie(Generic[Value]):
         nodes = [self]
         for place in range(start, stop):
             word = words[place]
-            names = (word, NUMBER) if is_number(word) else (word,)
-            nodes = [node._children[name] for node in nodes for name in names if name in node._children]
-            if not nodes:
+            found = [node._children[word] for node in nodes if word in node._children]
+            if word[-1:].isdigit():
+                found += [node._children[NUMBER] for node in nodes if NUMBER in node._children]
+            if not found:
                 break
-            found = next((node._value for node in nodes if node._value is not None), None)
-            if found is not None:
-                best = (place + 1, found)
+            nodes = found
+            for node in nodes:
+                if node._value is not None:
+                    best = (place + 1, node._value)
+                    break
         return best
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 TOKEN = re.compile(r"""
       \[[a-z-]+\]                                   # a masked place
@@ -23,8 +23,7 @@ DOUBLED = re.compile(r"([a-z])\1")
 SHORTEST_COLLAPSED = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """A word in its normal form, or the name of a term; start and end in the text; sentence and part count its stops and commas."""
 
     form: str

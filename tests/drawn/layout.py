@@ -21,7 +21,7 @@ MONEY = {"us": ("USD", 0.0), "uk": ("GBP", 0.20), "au": ("AUD", 0.10), "ca": ("C
 
 SIGNS = {"USD": "$", "GBP": "£", "AUD": "$", "CAD": "$", "EUR": ""}
 ORDERS = {"%m": "mdy", "%-m": "mdy", "%d": "dmy", "%-d": "dmy", "%Y": "ymd"}
-HOURS = ("decimal", "decimal", "decimal", "colon", "minutes", "h", "words")
+HOURS = ("decimal", "decimal", "decimal", "colon", "minutes", "h", "words", "fraction")
 STYLES = ("three", "three", "marks", "run on", "two")
 """How the complaint, the cause and the correction stand: three columns, one with 'found:' and 'did:', one without marks, two columns."""
 
@@ -57,6 +57,9 @@ class Layout:
     titles: int
     serial: str
     totals: bool
+    vehicle: str
+    ditto: str
+    breaks: bool
 
     @property
     def stem(self) -> str:
@@ -82,7 +85,7 @@ class Layout:
         return f"{minus}{text} {self.sign}" if self.sign and self.region == "fr" else f"{minus}{self.sign}{text}"
 
     def time(self, tenths: int) -> str:
-        """Tenths of an hour as the file writes them; tenths that the style cannot say are rounded to a quarter."""
+        """Tenths of an hour as the file writes them."""
         minutes = tenths * 6
         if self.hours == "minutes":
             return str(minutes)
@@ -90,6 +93,8 @@ class Layout:
             return f"{minutes // 60}:{minutes % 60:02d}"
         if self.hours == "h":
             return f"{minutes // 60}h{minutes % 60:02d}"
+        if self.hours == "fraction" and tenths % 10 == 5:
+            return f"{tenths // 10} 1/2".removeprefix("0 ")
         number = f"{tenths / 10:g}".replace(".", self.decimal)
         return f"{number} hrs" if self.hours == "words" else number
 
@@ -109,9 +114,10 @@ def headings() -> dict[str, Any]:
 
 
 def draw_layout(dice: random.Random, shop: str, kinds: Mapping[str, float]) -> Layout:
-    """A layout for the shop. kinds: weights of "csv", "fixed", "xlsx", "json", "parquet"."""
+    """A layout for the shop. kinds: weights of "csv", "fixed", "xlsx", "json", "parquet", and of "csv.gz" and "json.gz" for packed ones."""
     region = PLACES[shop]
-    kind = dice.choices(list(kinds), list(kinds.values()))[0]
+    named = dice.choices(list(kinds), list(kinds.values()))[0]
+    kind, packed = named.removesuffix(".gz"), named.endswith(".gz")
     continental = region == "de" or (region == "fr" and dice.random() < 0.8)
     currency, rate = MONEY[region]
     gross = rate > 0 and dice.random() < 0.3
@@ -123,11 +129,13 @@ def draw_layout(dice: random.Random, shop: str, kinds: Mapping[str, float]) -> L
     delimiter = dice.choice(";\t") if continental else dice.choice(",,\t;|")
     return Layout(
         shop, region, kind, delimiter, dice.choice(("utf-8", "utf-8", "utf-8-sig", "cp1252", "utf-16")) if kind == "csv" else "utf-8",
-        dice.choice((".gz", "", "", "")) if kind in ("csv", "json") else "", dice.choice(DATES[region]),
+        ".gz" if packed else "", dice.choice(DATES[region]),
         decimal, thousands, currency, "gross" if gross else "net",
         rate if gross else 0.0, dice.choice((SIGNS[currency], "", "")), hours, style, dice.choice(("lower", "lower", "upper", "sentence")),
         _named(dice, region, columns), _spelled(dice), dice.choice((0, 0, 2, 4)) if kind == "xlsx" else 0,
         dice.choice(("plain", "plain", "dash", "space", "prefix", "lower")), kind in ("csv", "xlsx", "fixed") and dice.random() < 0.5,
+        dice.choice(("plain", "plain", "dash", "space", "lower", "short")),
+        dice.choice(("", "", "", "ditto", '"', "as above")), kind == "csv" and dice.random() < 0.4,
     )
 
 

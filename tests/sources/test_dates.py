@@ -3,7 +3,7 @@ import datetime as dt
 import pytest
 
 from fleetstats.sources.cell import Fault
-from fleetstats.sources.dates import date_parser
+from fleetstats.sources.dates import count_dates, date_parser
 
 D = dt.date(2023, 7, 4)
 
@@ -12,7 +12,10 @@ D = dt.date(2023, 7, 4)
     ("mdy", "7/4/2023"), ("mdy", "07/04/23"), ("mdy", "7-4-2023"), ("dmy", "04/07/2023"), ("dmy", "4.7.23"), ("ymd", "23-07-04"),
     ("mdy", "2023-07-04"), ("dmy", "2023-07-04"), ("dmy", "2023-07-04T10:30:00"), ("dmy", "20230704"), ("mdy", "4-Jul-23"), ("dmy", "Jul 4, 2023"),
     ("dmy", "4th July 2023"), ("dmy", "Tue 4 Jul 2023"), ("dmy", "mar. 4 juillet 2023"),
-    ("dmy", "mar 4/7/2023"), ("dmy", "4 juil. 2023"), ("mdy", "4 juillet 2023"), ("mdy", "45111"), ("mdy", "7/4/2023 10:30 AM"),
+    ("dmy", "4. Juli 2023"), ("mdy", "4 Juli 23"), ("dmy", "Dienstag, 4. Juli 2023"), ("dmy", "Di 4.7.23"), ("dmy", "4/7/2023 14h30"), ("dmy",
+    "4.7.2023 14.30 Uhr"),
+    ("dmy", "04/07/2023, 2:30 pm"), ("mdy", "4-Jul-2023 10:30"), ("dmy", "2023-07-04T10:30:00.000Z"), ("mdy", "July 4 2023 9:15"), ("dmy", "mar 4/7/2023"),
+    ("dmy", "4 juil. 2023"), ("mdy", "4 juillet 2023"), ("mdy", "45111"), ("mdy", "7/4/2023 10:30 AM"),
 ])
 def test_one_day_in_many_forms(order: str, text: str):
     """4 July 2023 in the profile's order; ISO, the name of a month and the spreadsheet serial 45111 whatever the order."""
@@ -25,10 +28,18 @@ def test_real_spreadsheet_dates(value: object):
     assert date_parser("dmy")(value) == D
 
 
-@pytest.mark.parametrize(("text", "year"), [("1/2/69", 2069), ("1/2/70", 1970), ("1/2/99", 1999), ("1/2/00", 2000)])
+@pytest.mark.parametrize(("text", "year"), [("1/2/49", 2049), ("1/2/70", 1970), ("1/2/99", 1999), ("1/2/00", 2000)])
 def test_two_digit_years(text: str, year: int):
-    """00 to 69 are 2000 to 2069, 70 to 99 are 1970 to 1999: no record of a rental fleet is older."""
+    """00 to 49 are 2000 to 2049, 70 to 99 are 1970 to 1999: no record of a rental fleet is older."""
     assert date_parser("mdy")(text) == dt.date(year, 1, 2)
+
+
+def test_a_century_that_is_not_sure():
+    """'55' may be 1955 or 2055 and has no value, unless one of them alone lies in what the source covers; a source of a hundred years settles nothing."""
+    assert isinstance(date_parser("mdy")("1/2/55"), Fault)
+    assert date_parser("mdy", covered=(dt.date(1950, 1, 1), dt.date(1960, 1, 1)))("1/2/55") == dt.date(1955, 1, 2)
+    assert date_parser("mdy", covered=(dt.date(2015, 1, 1), dt.date(2025, 1, 1)))("1/2/20") == dt.date(2020, 1, 2)
+    assert isinstance(date_parser("mdy", covered=(dt.date(1915, 1, 1), dt.date(2025, 1, 1)))("1/2/20"), Fault)
 
 
 @pytest.mark.parametrize(("order", "text", "what"), [
@@ -36,7 +47,13 @@ def test_two_digit_years(text: str, year: int):
     (None, "03/04/2024", "ambiguous"), ("mdy", "Jul 4", "without a year"), ("mdy", "10-12", "not read"), ("mdy", "soon", "not read"),
     ("mdy", "1/1/1900", "default"), ("dmy", "01/01/1970", "default"), ("mdy", "1900-01-01", "default"), ("mdy", "12/30/1899", "default"), ("mdy", "0",
     "default"),
-    ("ymd", "04/07/2023", "order"), ("mdy", "1/2/1899", "out of reach"),
+    ("ymd", "04/07/2023", "order"), ("mdy", "1/2/1899", "out of reach"), ("mdy", "Jul 2023", "not a day"), ("dmy", "07/2023", "not a day"), ("dmy", "2023",
+    "not a day"),
+    ("dmy", "1/7/2023 - 4/7/2023", "not read"), ("dmy", "10-12/07/2023", "not read"), ("dmy", "2023-07-04 to 2023-07-05", "not read"), ("mdy", "4/7/23 10",
+    "not read"),
+    (None, "25/03/20", "25 March 2020 or 20 March 2025"), ("ymd", "23-Jul-04", "ambiguous"), ("dmy", "30 Feb 2021", "impossible"), ("dmy", "4/7/2023?",
+    "not read"),
+    ("dmy", "٤/٧/٢٠٢٣", "not read"),
 ])
 def test_what_is_no_date_is_a_fault_and_never_swapped(order: str | None, text: str, what: str):
     """A date that the stated order forbids, a default of a program, one without a year, or one that can be read in two ways has no value."""
@@ -50,6 +67,21 @@ def test_without_an_order_only_what_has_one_reading():
     parse = date_parser(None)
     assert parse("25/03/2020") == parse("03/25/2020") == dt.date(2020, 3, 25)
     assert parse("04/04/2020") == dt.date(2020, 4, 4)
+
+
+def test_the_other_dates_of_the_column_are_told_beside_an_ambiguous_one():
+    """Nothing is swapped: the fault names both days, and the remedy what other values of the column prove."""
+    fault = date_parser(None, seen=count_dates(["25/03/2024", "26/03/2024", "03/04/2024"]))("03/04/2024")
+    assert isinstance(fault, Fault)
+    assert "3 April 2024" in fault.what
+    assert "4 March 2024" in fault.what
+    assert '2 other values of this column can only be day-month-year: set date_order = "dmy"' in fault.remedy
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), -1, 1e308, 2**70, True, dt.time(3), dt.timedelta(3), 60, 20231301])
+def test_numbers_that_are_no_days(value: object):
+    """Neither an endless number, nor one out of the calendar, nor a time of day is a date."""
+    assert isinstance(date_parser("dmy")(value), Fault)
 
 
 def test_march_is_no_tuesday():

@@ -29,7 +29,7 @@ def test_every_shipped_phrase_is_recognised_as_its_code():
 
 def test_no_phrase_stands_for_two_codes():
     """After normalising, a phrase belongs to one code: which of two wins would be chance."""
-    sequencer = load_vocabulary()._sequencer
+    sequencer = load_vocabulary().matcher.sequencer
     owners: dict[tuple[str, ...], set[str]] = defaultdict(set)
     for code, (_, entry) in ENTRIES.items():
         for kind in KINDS:

@@ -166,7 +166,7 @@ def test_an_adjective_is_no_appliance():
 def test_recognising_many_texts_reads_each_once_and_keeps_order():
     """The table names the place in the input; missing texts give nothing."""
     recognised = VOCABULARY.recognise(["cu bad", None, "elem open", "cu bad"])
-    assert len(recognised.distinct) == 2
+    assert len(recognised.texts) == 2
     assert recognised.table()[["text", "code"]].to_numpy().tolist() == [[0, "FND_CU_BAD"], [2, "FND_HE_OPEN"], [3, "FND_CU_BAD"]]
     assert recognised[1].matches == ()
 

@@ -1,0 +1,132 @@
+"""Cells that say 'as above': filled from the row above where that is sure, told as inferred; else left empty with a Problem."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from fleetstats.errors import Problem
+from fleetstats.sources.cell import distinct, is_missing
+from fleetstats.sources.profile import TEXT_COLUMNS, Profile
+from fleetstats.sources.raw_sheet import RawSheet, categorical
+
+MARKS = frozenset({'"', "''", "“", "”", "〃", ",,", "ditto", "dito", "dto", "dto.", "do.", "idem", "same", "same as above", "as above", "see above", "wie oben",
+                   "comme ci-dessus", "voir ci-dessus"})
+"""What a cell says that repeats the one above."""
+
+BEFORE = frozenset({"see prev", "see prev.", "see previous", "as prev", "as previous", "voir précédent", "siehe vorige"})
+"""What may mean the row above or the vehicle's visit before: taken for the row above only where that row is of the same vehicle."""
+
+NEVER = ("document", "price_basis", "note", "contact")
+"""Columns beside serials, numbers, money and keys in which nothing is filled: a value there belongs to one row alone."""
+
+REMEDY = "Write the value into the cell; it was left empty."
+
+
+@dataclass(frozen=True, kw_only=True)
+class Filled:
+    """Cells without dittos. inferred: row -> what was taken from which row, in words; problems: one per ditto that was left empty."""
+
+    cells: pd.DataFrame = field(repr=False)
+    inferred: dict[int, str] = field(repr=False)
+    problems: tuple[Problem, ...] = field(repr=False)
+
+
+def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str) -> Filled:
+    """The records of a sheet with their dittos filled from the row above, in columns where that makes sense.
+
+    cells: the rows that are records (furniture and doubtful rows parted). A ditto is filled where the row just above in the file is a record that will be
+    kept and has a value of its own there; never in serials, numbers, money and identifiers of a row, and nowhere in a mixed file, where the row above may
+    be about other work.
+    """
+    said = {heading: marked for heading in cells.columns if (marked := _marked(cells[heading])) is not None}
+    if not said:
+        return Filled(cells=cells, inferred={}, problems=())
+    above = _above(cells, raw, profile)
+    inferred: dict[int, str] = {}
+    problems: list[Problem] = []
+    columns = {" ".join(heading.split()): name for heading, name in profile.columns.items()}
+    filled = {heading: cells[heading] for heading in cells.columns}
+    for heading, (codes, values, marks, before) in said.items():
+        name = columns.get(heading)
+        if name is None:
+            continue
+        at = np.flatnonzero(marks[codes])
+        source = above[at] if _may_be_filled(name, profile) else np.full(len(at), -1)
+        source = np.where(before[codes[at]] & ~_same_vehicle(cells, profile, at, source), -1, source)
+        sure = (source >= 0) & (codes[source] >= 0) & ~marks[codes[source]]
+        taken = codes.copy()
+        taken[at] = np.where(sure, codes[source], -1)
+        filled[heading] = pd.Series(categorical(taken, values), index=cells.index)
+        rows = cells.index.to_numpy()
+        for row, of in zip(rows[at[sure]].tolist(), rows[source[sure]].tolist(), strict=True):
+            told = f"{name} inferred: as in row {of} above"
+            inferred[row] = f"{inferred[row]}; {told}" if row in inferred else told
+        problems += [_left(str(values[code]), row, heading, raw.sheet, file) for code, row in zip(codes[at[~sure]], rows[at[~sure]].tolist(), strict=True)]
+    return Filled(cells=pd.DataFrame(filled, index=cells.index), inferred=inferred, problems=tuple(problems))
+
+
+def _marked(column: pd.Series) -> tuple[np.ndarray, list[object], np.ndarray, np.ndarray] | None:
+    """Places and distinct values, and of each value whether it is a ditto, and one of those that may mean the visit before; None where there is none."""
+    codes, values = distinct(column)
+    before = np.array([_says(value, BEFORE) for value in values] + [False], dtype=bool)
+    marks = before | np.array([_says(value, MARKS) for value in values] + [False], dtype=bool)
+    return (np.asarray(codes), values, marks, before) if marks.any() else None
+
+
+def _says(value: object, words: frozenset[str]) -> bool:
+    return isinstance(value, str) and len(value) < 24 and " ".join(value.lower().split()) in words
+
+
+def _above(cells: pd.DataFrame, raw: RawSheet, profile: Profile) -> np.ndarray:
+    """Place in `cells` of the row just above each row, -1 where that is no record that will be kept."""
+    everything = np.sort(np.array([*raw.cells.index, *raw.blank, *raw.titles], dtype=np.int64))
+    place = np.searchsorted(everything, cells.index.to_numpy())
+    row_above = np.where(place > 0, everything[place - 1], -1)
+    found = np.asarray(cells.index.get_indexer(pd.Index(row_above)))
+    if profile.mixed:
+        return np.full(len(cells), -1)
+    kept = np.ones(len(cells) + 1, dtype=bool)
+    for heading in _headings(profile, _needed(profile)):
+        kept[:-1] &= ~_held(cells[heading], is_missing, empty=True)
+    return np.where(kept[found], found, -1)
+
+
+def _needed(profile: Profile) -> Callable[[str], bool]:
+    columns, key = profile.canonical.columns, profile.canonical.key
+    return lambda name: name in columns and (not columns[name].nullable or name in key)
+
+
+def _headings(profile: Profile, wanted: Callable[[str], bool]) -> list[str]:
+    return [" ".join(heading.split()) for heading, name in profile.columns.items() if wanted(name)]
+
+
+def _held(column: pd.Series, test: Callable[[object], bool], *, empty: bool) -> np.ndarray:
+    codes, values = distinct(column)
+    answers: np.ndarray = np.array([*map(test, values), empty], dtype=bool)[codes]
+    return answers
+
+
+def _same_vehicle(cells: pd.DataFrame, profile: Profile, at: np.ndarray, source: np.ndarray) -> np.ndarray:
+    headings = _headings(profile, lambda name: name == "vehicle_id")
+    if not headings:
+        return np.zeros(len(at), dtype=bool)
+    codes, _ = distinct(cells[headings[0]])
+    same: np.ndarray = (codes[at] == codes[source]) & (codes[at] >= 0)
+    return same
+
+
+def _may_be_filled(name: str, profile: Profile) -> bool:
+    if name in TEXT_COLUMNS:
+        return True
+    column = profile.canonical.columns.get(name)
+    return (column is not None and column.kind in ("date", "bool", "string") and name not in profile.canonical.key and name not in NEVER
+            and (name == "vehicle_id" or not name.endswith("_id")) and "serial" not in name)
+
+
+def _left(text: str, row: int, heading: str, sheet: str | None, file: str) -> Problem:
+    return Problem(what="refers to another row that does not settle it", found=text, wanted="the value itself", remedy=REMEDY, file=file, sheet=sheet,
+                   row=row, column=heading)

@@ -1,0 +1,272 @@
+"""The matcher: codes in a piece of text by longest phrase, composition of words with items, and certainty."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from fleetstats.vocabulary.certainty import Cues
+from fleetstats.vocabulary.entries import Entry, Language
+from fleetstats.vocabulary.match import Match
+from fleetstats.vocabulary.naming import COMMA, belongs_elsewhere
+from fleetstats.vocabulary.pieces import Piece
+from fleetstats.vocabulary.sequence import Sequencer, Unit
+from fleetstats.vocabulary.trie import Trie, is_number
+from fleetstats.vocabulary.words import Word
+
+REACH = 4
+"""Units between a word and the item it is composed with."""
+
+MOST_SAID = 200_000
+"""Sequences of units whose meaning is kept; beyond it they are worked out anew."""
+
+POINTING = ("one", "unit", "autre")
+LONGEST_RUN = 6
+ADJECTIVE = "@fridge"
+"""A term that, next to the name of a part, only says where the part sits."""
+
+Places = list[tuple[int, int]]
+"""Ranges of units."""
+
+Heard = frozenset[tuple[str, str]]
+"""What other pieces of the text tell (see Piece.told): ("own", code) in any of them, ("other", code) in one before."""
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """What a phrase stands for; code None: a counter-example. certainty: its own, None to be read from the words around. unnamed: it names no item."""
+
+    code: str | None
+    facet: str
+    certainty: str | None = None
+    unnamed: bool = False
+
+
+class Span(NamedTuple):
+    """A phrase found at units start..end."""
+
+    start: int
+    end: int
+    phrase: Phrase
+
+
+class Said(NamedTuple):
+    """What a sequence of units says: code, facet, certainty, first and last unit of each match; units used; the rest as in `Piece`."""
+
+    matches: tuple[tuple[str, str, str, int, int], ...]
+    free_terms: frozenset[str]
+    taken: list[bool]
+    unnamed: bool
+    told: Heard
+
+
+class Matcher:
+    """Finds the codes of the entries with the words of a language. `taught` phrases win over shipped ones."""
+
+    def __init__(self, entries: Mapping[str, tuple[str, Entry]], language: Language, taught: Mapping[str, Sequence[str]] | None = None) -> None:
+        self.entries = dict(entries)
+        taught = taught or {}
+        every = [phrase for _, entry in entries.values() for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases)]
+        own = [phrase for phrases in taught.values() for phrase in phrases]
+        self.sequencer = Sequencer(language, [*every, *own], plain=own)
+        self._cues = Cues(language, self.sequencer)
+        self._taught: Trie[Phrase] = Trie()
+        self._phrases: Trie[Phrase] = Trie()
+        self._parts: Trie[Phrase] = Trie()
+        self._composed: dict[tuple[str, str], str] = {}
+        self._said: dict[tuple[object, ...], Said] = {}
+        self._nameless = tuple(code for code, (_, entry) in entries.items() if entry.unnamed)
+        for code, (facet, entry) in self.entries.items():
+            self._add(code, facet, entry)
+        for code, phrases in taught.items():
+            self._add_phrases(self._taught, phrases, Phrase(code, self.entries[code][0]))
+            if self.entries[code][0] == "item" and code != "FRIDGE":
+                self._add_phrases(self._parts, phrases, Phrase(code, "item"))
+
+    def _add(self, code: str, facet: str, entry: Entry) -> None:
+        self._add_phrases(self._phrases, entry.not_phrases, Phrase(None, "none"))
+        self._add_phrases(self._phrases, entry.phrases, Phrase(code, facet))
+        self._add_phrases(self._phrases, entry.unnamed, Phrase(code, facet, unnamed=True))
+        self._add_phrases(self._phrases, entry.suspected, Phrase(code, facet, "suspected"))
+        self._add_phrases(self._phrases, entry.ruled_out, Phrase(code, facet, "ruled out"))
+        self._add_phrases(self._phrases, entry.passed, Phrase(code, "pass"))
+        self._add_phrases(self._phrases, entry.failed, Phrase(code, "fail"))
+        if facet == "item" and code != "FRIDGE":
+            self._add_phrases(self._parts, entry.phrases, Phrase(code, facet))
+        for word in entry.with_words:
+            self._composed |= {(word, item): code for item in entry.with_items}
+
+    def _add_phrases(self, trie: Trie[Phrase], phrases: Iterable[str], meaning: Phrase) -> None:
+        for phrase in phrases:
+            trie.add(self.sequencer.phrase(phrase), meaning)
+
+    def item(self, code: str) -> str | None:
+        """The item that a finding or an action is about; an item's own code."""
+        facet, entry = self.entries[code]
+        return code if facet == "item" else entry.item
+
+    def read(self, text: str, heard: Heard = frozenset()) -> Piece:
+        """Codes in one text or piece of one, with certainty and place. heard: what the text tells beside it."""
+        words, all_units = self.sequencer.units(text)
+        units = self.sequencer.joined(words, self._without_adjectives(all_units))
+        key = (heard, tuple((unit.form, unit.sentence, unit.part, unit.joins, unit.holds_joining) for unit in units))
+        if key not in self._said:
+            if len(self._said) >= MOST_SAID:
+                self._said.clear()
+            self._said[key] = self._say(units, heard)
+        said = self._said[key]
+        matches = tuple(Match(code=code, facet=facet, certainty=certainty, start=units[first].start, end=units[last].end)
+                        for code, facet, certainty, first, last in said.matches)
+        terms = frozenset(unit.form for unit in all_units if unit.form[0] == "@")
+        wide = tuple(" " in text[match.start:match.end].strip() for match in matches)
+        return Piece(matches=matches, terms=terms, free_terms=said.free_terms, unmatched=self._unmatched(text, words, units, said.taken), wide=wide,
+                     unnamed=said.unnamed, told=said.told)
+
+    def _say(self, units: list[Unit], heard: Heard) -> Said:
+        """What the units say, whatever words they were."""
+        found = self._spans(units)
+        taken = [False] * len(units)
+        for span in found:
+            taken[span.start:span.end] = [True] * (span.end - span.start)
+        told = frozenset(fact for code in self._nameless for fact in self._told(code, found, units, taken))
+        spans = [span for span in found if not (span.phrase.unnamed and self._elsewhere(span, found, units, taken, heard))]
+        spans += self._compose(units, spans, taken)
+        coded = [(span, span.phrase.code) for span in spans if span.phrase.code is not None]
+        matches = sorted(((code, span.phrase.facet, self._certainty(span, spans, units, taken), span.start, span.end - 1) for span, code in coded),
+                         key=lambda match: (match[3], match[4], match[0]))
+        free = frozenset(unit.form for unit, used in zip(units, taken, strict=True) if unit.form[0] == "@" and not used)
+        return Said(tuple(matches), free, taken, any(span.phrase.unnamed for span in found), told)
+
+    def _told(self, code: str, spans: list[Span], units: list[Unit], taken: list[bool]) -> Iterable[tuple[str, str]]:
+        others, own = self._claims(code, None, spans, units, taken)
+        if others:
+            yield "other", code
+        if own:
+            yield "own", code
+
+    def _claims(self, code: str, span: Span | None, spans: list[Span], units: list[Unit], taken: list[bool]) -> tuple[Places, Places]:
+        """Places of what an unnamed finding may belong to, and of what makes it ours; `span`, its own place, left out."""
+        entry = self.entries[code][1]
+        known = [(other, other.phrase.code, self.item(other.phrase.code)) for other in spans if other.phrase.code and other is not span]
+        others = [(other.start, other.end) for other, code, item in known
+                  if (other.phrase.facet == "vehicle" or code in entry.others or item in entry.others) and not self.entries[code][1].sound]
+        others += [(place, place + 1) for place, unit in enumerate(units) if not taken[place] and unit.form in entry.others]
+        own = [(other.start, other.end) for other, code, item in known if item in entry.with_items or self.entries[code][1].group == "leak"]
+        return others, own
+
+    def _elsewhere(self, span: Span, spans: list[Span], units: list[Unit], taken: list[bool], heard: Heard) -> bool:
+        """'regulator leaking' is no leak of the cooling unit: an unnamed finding goes to what is named beside it."""
+        code = span.phrase.code or ""
+        others, own = self._claims(code, span, spans, units, taken)
+        return belongs_elsewhere(units, (span.start, span.end), others, own, ours_beside=("own", code) in heard,
+                                 others_beside=("other", code) in heard)
+
+    def _certainty(self, span: Span, spans: list[Span], units: list[Unit], taken: list[bool]) -> str:
+        certainty = span.phrase.certainty or self._cues.certainty(units, taken, span.start, span.end, span.phrase.facet)
+        if certainty == "stated" and span.phrase.facet == "action" and any(self._unsettles(other, span, units) for other in spans):
+            return "suspected"
+        return certainty
+
+    def _unsettles(self, other: Span, span: Span, units: list[Unit]) -> bool:
+        """Whether a code such as 'awaiting approval' or 'on order' stands next to an action, in the same part of the sentence."""
+        code = other.phrase.code
+        if other is span or code is None or not self.entries[code][1].unsettled:
+            return False
+        return units[other.start].part == units[span.start].part and (other.end == span.start or other.start == span.end)
+
+    def _without_adjectives(self, units: list[Unit]) -> list[Unit]:
+        """'fridge element' is an element: the term that only says where a part sits is left out."""
+        forms = [unit.form for unit in units]
+        return [unit for place, unit in enumerate(units) if not (unit.form == ADJECTIVE and self._beside_part(units, forms, place))]
+
+    def _beside_part(self, units: list[Unit], forms: list[str], place: int) -> bool:
+        stop = next((end for end in range(place, len(units)) if units[end].part != units[place].part), len(units))
+        if self._parts.longest(forms, place + 1, stop):
+            return True
+        start = place - 1
+        return start >= 0 and units[start].part == units[place].part and self._parts.longest(forms, start, place) is not None
+
+    def _spans(self, units: list[Unit]) -> list[Span]:
+        """Phrases that do not overlap: taught ones first, then the longest, then the earliest. Only complaints may run over a comma."""
+        forms = [unit.form for unit in units]
+        free = [True] * len(units)
+        chosen: list[Span] = []
+        for trie in (self._taught, self._phrases):
+            found = [span for span in self._candidates(trie, units, forms) if _unbroken(span, units)]
+            found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, ADJECTIVE in forms[span.start:span.end], span.start))
+            for span in found:
+                if all(free[span.start:span.end]):
+                    free[span.start:span.end] = [False] * (span.end - span.start)
+                    chosen.append(span)
+        return chosen
+
+    @staticmethod
+    def _candidates(trie: Trie[Phrase], units: list[Unit], forms: list[str]) -> Iterable[Span]:
+        stop = 0
+        for start in range(len(units)):
+            if start >= stop:
+                stop = next((end for end in range(start, len(units)) if units[end].sentence != units[start].sentence), len(units))
+            end = stop
+            while end > start and (found := trie.longest(forms, start, end)):
+                yield Span(start, found[0], found[1])
+                end = found[0] - 1
+
+    def _compose(self, units: list[Unit], spans: list[Span], taken: list[bool]) -> list[Span]:
+        """'replaced the old element': a word of a class and the nearest item within reach make a code."""
+        things = [span for span in spans if span.phrase.facet in ("item", "vehicle", "finding", "action")]
+        made = []
+        for place, unit in enumerate(units):
+            if taken[place] or unit.form[0] != "@":
+                continue
+            near = min(((_reach(units, thing, place), thing.end <= place, order) for order, thing in enumerate(things)), default=(2 * REACH, False, 0))
+            thing = things[near[2]] if near[0] <= REACH else None
+            code = self._made_of(unit.form, thing) if thing else None
+            if thing and code:
+                taken[place] = True
+                made.append(Span(min(place, thing.start), max(place + 1, thing.end), Phrase(code, self.entries[code][0])))
+        return made
+
+    def _made_of(self, word: str, thing: Span) -> str | None:
+        """The code of a word next to a thing; a sound item, or one that has a code of this facet already, makes none."""
+        if thing.phrase.code is None or self.entries[thing.phrase.code][1].sound:
+            return None
+        code = self._composed.get((word, self.item(thing.phrase.code) or ""))
+        return code if code and self.entries[code][0] != thing.phrase.facet else None
+
+    def _unmatched(self, text: str, words: list[Word], units: list[Unit], taken: list[bool]) -> tuple[str, ...]:
+        known = {place for unit, used in zip(units, taken, strict=True) if used or unit.form[0] == "@" for place in range(unit.first, unit.last + 1)}
+        runs: list[list[str]] = [[]]
+        for place, word in enumerate(words):
+            if place and word.sentence != words[place - 1].sentence:
+                runs.append([])
+            if place in known or is_number(word.form) or not word.form.isalpha() or len(word.form) < 2 or self.sequencer.knows(word.form):
+                runs.append([])
+            else:
+                runs[-1].append(text[word.start:word.end].lower())
+        return tuple(" ".join(run[:LONGEST_RUN]) for run in runs if run)
+
+
+def _unbroken(span: Span, units: list[Unit]) -> bool:
+    return span.phrase.facet == "symptom" or units[span.start].part == units[span.end - 1].part
+
+
+def _reach(units: list[Unit], item: Span, place: int) -> int:
+    """Units from a word to an item; far beyond reach where a stop lies between."""
+    if units[item.start].sentence != units[place].sentence:
+        return 2 * REACH
+    gap = item.start - place if item.start > place else place - item.end + 1
+    if units[item.start].part == units[place].part:
+        return gap
+    named = item.phrase.facet in ("item", "vehicle") or _pointed(units, place) or (item.end == place and _alone(units, place))
+    return gap + COMMA if named else 2 * REACH
+
+
+def _alone(units: list[Unit], place: int) -> bool:
+    """'element open, replaced': a word that stands alone behind the comma speaks of what stands before it."""
+    return place + 1 == len(units) or units[place + 1].part != units[place].part
+
+
+def _pointed(units: list[Unit], place: int) -> bool:
+    """'cooling unit leaking, fitted a new one': the word points back to what was named before the comma."""
+    return any(unit.form in POINTING and unit.part == units[place].part for unit in units[place:place + REACH])

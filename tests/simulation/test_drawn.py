@@ -1,0 +1,39 @@
+"""Ten fleets whose layouts, wordings and diseases are drawn: does the import find in them what is there?"""
+
+import datetime as dt
+import platform
+from importlib.metadata import version
+from pathlib import Path
+
+import pytest
+
+from tests.drawn.study import TARGETS, study, summary
+
+SEEDS = range(1, 11)
+VEHICLES = 150
+RESULTS = Path(__file__).with_name("RESULTS.md")
+MARK = "<!-- drawn -->"
+
+
+@pytest.mark.slow
+def test_ten_drawn_fleets_are_read_as_they_truly_were():
+    """Over ten drawn fleets, each measured by itself against its truth: every account holds, and every figure with a target reaches it.
+
+    An event is a unit condemned or exchanged, a component repaired, or nothing found; what each figure counts stands in tests/drawn/measure.py."""
+    table = summary(study(SEEDS, vehicles=VEHICLES))
+    _write(table)
+    share = table.set_index("figure")["share"]
+    missed = [f"{name}: {share[name]:.4f} < {least}" for name, least in TARGETS.items() if share[name] < least]
+    assert not missed, missed
+
+
+def _write(table) -> None:
+    """Put the figures between the marks of RESULTS.md, whether they please or not."""
+    head, _, tail = RESULTS.read_text(encoding="utf-8").split(MARK)
+    versions = ", ".join(f"{name} {version(name)}" for name in ("numpy", "pandas", "pyarrow"))
+    lines = ["", f"Made on {dt.date.today()}, Python {platform.python_version()}, {versions}; seeds {SEEDS[0]} to {SEEDS[-1]}, {VEHICLES} vehicles each.", ""]
+    lines += ["| figure | right | of | share | lowest fleet | target |", "|---|---|---|---|---|---|"]
+    for row in table.itertuples(index=False):
+        target = "" if row.target != row.target else f"{row.target:g}"
+        lines.append(f"| {row.figure} | {row.right} | {row.of} | {row.share:.4f} | {row.lowest:.4f} | {target} |")
+    RESULTS.write_text(f"{head}{MARK}\n" + "\n".join(lines) + f"\n\n{MARK}{tail}", encoding="utf-8")
