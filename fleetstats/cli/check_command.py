@@ -1,4 +1,4 @@
-"""`fleetstats check`: the data-quality account."""
+"""`fleetstats check`: the account of every row, and the quality of every source."""
 
 from __future__ import annotations
 
@@ -10,24 +10,31 @@ from fleetstats.cli import options
 
 
 @options.command(
-    "check", short="account for every row", example="fleetstats check --project synthetic_data",
-    call="fleetstats.load_fleet(project).files",
+    "check", short="account for every row; quality by source", example="fleetstats check --project synthetic_data",
+    call="fleetstats.records.quality_account(project, fleetstats.load_fleet(project))",
     see_also=("import", "explain"),
 )
 @options.project
+@click.option("--output", type=options.FILE, default=None, metavar="FILE", help="Write the figure of complete and missing fields there, as SVG.")
 @options.as_json
-def command(project_folder: Path, as_json: bool, verbose: bool) -> None:
-    """Show what became of every row of every file, what was refused, and which texts are not understood."""
+def command(project_folder: Path, output: Path | None, as_json: bool, verbose: bool) -> None:
+    """Show what became of every row, what was refused, what is not understood, what is missing in each source and what that costs."""
     from fleetstats.cli.account import account_data, account_text, refused_text
     from fleetstats.cli.envelope import emit
-    from fleetstats.records import load_fleet, refusals
+    from fleetstats.cli.quality_text import quality_text, write_figure
+    from fleetstats.records import load_fleet, quality_account, refusals
     from fleetstats.settings import open_project
 
-    fleet = load_fleet(open_project(project_folder))
+    project = open_project(project_folder)
+    fleet = load_fleet(project)
+    quality = quality_account(project, fleet)
+    if output is not None:
+        write_figure(quality, output)
     if as_json:
-        data = {**account_data(fleet.files, fleet.unknown), "rejects": fleet.rejects}
-        emit("check", data, inputs=fleet.fingerprint.inputs, parameters={}, seed=None)
+        data = {**account_data(fleet.files, fleet.unknown), "rejects": fleet.rejects, "quality": quality}
+        emit("check", data, inputs=fleet.fingerprint.inputs, parameters={}, seed=None, warnings=quality.cautions)
         return
     click.echo(account_text(fleet.files, fleet.unknown, 0, frequent=20))
     if len(fleet.rejects):
         click.echo(f"\n{refused_text(refusals(fleet.rejects))}")
+    click.echo(f"\n{quality_text(quality)}")

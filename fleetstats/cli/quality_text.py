@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pandas as pd
 
@@ -13,12 +14,19 @@ from fleetstats.records import QualityAccount
 
 def quality_text(quality: QualityAccount) -> str:
     """What is missing and what it costs first; then the numbers behind it."""
-    return "\n\n".join((*_gaps(quality), *_totals(quality.totals), _complete(quality.completeness), _late(quality.lateness), *_cautions(quality)))
+    first = (*_gaps(quality), *_totals(quality.totals), *_merged(quality.merged))
+    return "\n\n".join((*first, _complete(quality.completeness), _late(quality.lateness), *_cautions(quality)))
 
 
 def _gaps(quality: QualityAccount) -> Iterator[str]:
     if quality.gaps:
         yield "What is missing, and what it costs:\n" + pairs((f"{percent(gap.count / gap.of)}", f"{gap.sentence} {gap.remedy}") for gap in quality.gaps)
+
+
+def _merged(merged: pd.DataFrame) -> Iterator[str]:
+    if len(merged):
+        by = merged.groupby(["code", "meaning"], sort=False)[["rows"]].sum().reset_index().sort_values("rows", ascending=False, kind="stable")
+        yield "Rows that were merged, and why:\n" + pairs((f"{row['rows']:,}", f"{row['code']}: {row['meaning']}") for row in by.to_dict("records"))
 
 
 def _complete(completeness: pd.DataFrame) -> str:
@@ -27,12 +35,13 @@ def _complete(completeness: pd.DataFrame) -> str:
     for (name, field), group in completeness.groupby(["table", "field"], sort=False):
         weakest = group.sort_values(["share", "source"]).iloc[0]
         whole = group["filled"].sum() / max(1, group["wanted"].sum())
-        rows.append([name, field, int(group["wanted"].sum()), percent(float(whole)), f"{weakest['source']} {percent(float(weakest['share']))}", _trend(weakest)])
+        named = f"{weakest['source']} {percent(float(weakest['share']))}" if weakest["share"] < 1 else ""
+        rows.append([name, field, int(group["wanted"].sum()), percent(float(whole)), named, _trend(weakest) if named else ""])
     return "How often a field stands where it should:\n" + table(["table", "field", "records", "filled", "weakest source", "its trend"], rows)
 
 
 def _trend(row: pd.Series) -> str:
-    return "" if pd.isna(row["trend"]) else f"{100 * row['trend']:+.0f} points"
+    return "" if pd.isna(row["trend"]) or abs(row["trend"]) < 0.005 else f"{100 * row['trend']:+.0f} points"
 
 
 def _late(lateness: pd.DataFrame) -> str:
@@ -52,3 +61,14 @@ def _totals(totals: pd.DataFrame) -> Iterator[str]:
 def _cautions(quality: QualityAccount) -> Iterator[str]:
     if quality.cautions:
         yield "Cautions:\n" + "\n".join(f"- {text}" for text in quality.cautions)
+
+
+def write_figure(quality: QualityAccount, path: Path) -> None:
+    """The figure of complete and missing fields of the visits as a drawing of its own."""
+    from fleetstats import figures
+
+    fields = quality.completeness.loc[quality.completeness["table"] == "visits", "field"].nunique()
+    note = "Share of the visits in which a field should stand and does; sources with fewer than 10 such visits have no dot."
+    ax = figures.field_completeness(quality.completeness, note=note, ax=figures.page_axes(1.2 + 0.3 * fields))
+    drawing = figures.svg(ax, "completeness", "How complete the fields of the visits are", figures.field_completeness_alt(quality.completeness))
+    path.write_text(drawing.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" ', 1), encoding="utf-8")

@@ -6,10 +6,11 @@ from fleetstats.records.fleet import Fleet
 from fleetstats.records.importing import import_files, load_fleet
 from fleetstats.records.journal import Journal, read_journal
 from fleetstats.records.merged import merge_reasons
+from fleetstats.records.quality import QualityAccount, quality_account
 from fleetstats.records.store import keep_figures, read_inputs
 from fleetstats.records.told import InputChange, change_lines, input_changes
 
 __all__ = [
-    "Explanation", "Fleet", "ImportAccount", "InputChange", "Journal", "change_lines", "explain", "import_files", "input_changes", "keep_figures",
-    "load_fleet", "merge_reasons", "read_inputs", "read_journal", "refusals",
+    "Explanation", "Fleet", "ImportAccount", "InputChange", "Journal", "QualityAccount", "change_lines", "explain", "import_files", "input_changes",
+    "keep_figures", "load_fleet", "merge_reasons", "quality_account", "read_inputs", "read_journal", "refusals",
 ]

@@ -10,8 +10,10 @@ from fleetstats.errors import InputRefused, Problem
 from fleetstats.records.fleet import Fleet
 from fleetstats.settings import Project
 
-PARTS = {"copies": "bills that stand twice", "replaced": "estimates that a later bill replaced", "left_out": "bills in another currency or tax than their visit's",
-         "unclear": "bills of visits whose amounts contradict each other", "superseded": "rows that a correction replaced", "rejected": "rows that were refused"}
+PARTS = {
+    "copies": "bills that stand twice", "replaced": "estimates that a later bill replaced", "left_out": "bills in another currency or tax than their visit's",
+    "unclear": "bills of visits whose amounts contradict each other", "superseded": "rows that a correction replaced", "rejected": "rows that were refused",
+}
 """What is read and not kept: column of MONEY_READ -> in words."""
 
 COLUMNS = {"file": "string", "payer": "string", "currency": "string", "stated": "float64", "read": "float64", "difference": "float64", "kept": "float64",
@@ -64,8 +66,8 @@ def _compared(total: ControlTotal, number: int, fleet: Fleet) -> tuple[object, .
 def _need(value: str, known: list[str], field: str, number: int) -> None:
     if value not in known:
         wanted = f"one of: {', '.join(known)}" if known else "a file with amounts"
-        raise InputRefused(Problem(what=f"[[total]] number {number} names a {field} that the records do not have", file="control.toml", column=field, found=value,
-                                   wanted=wanted, remedy="Mend it, or take this total out."))
+        what = f"[[total]] number {number} names a {field} that the records do not have"
+        raise InputRefused(Problem(what=what, file="control.toml", column=field, found=value, wanted=wanted, remedy="Mend it, or take this total out."))
 
 
 def _verdict(difference: float, total: ControlTotal, rows: pd.DataFrame) -> str:

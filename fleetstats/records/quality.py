@@ -11,6 +11,7 @@ from fleetstats.records.control_totals import compare_totals
 from fleetstats.records.delays import last_year, reporting_delays
 from fleetstats.records.fleet import Fleet
 from fleetstats.records.gaps import Gap, find_gaps
+from fleetstats.records.merged import merge_reasons
 from fleetstats.results import Result
 from fleetstats.settings import Project
 
@@ -26,7 +27,8 @@ class QualityAccount(Result):
     """What can be trusted in the records, source by source.
 
     completeness: table, source, field, wanted, filled, share, trend. yearly: the same by year. validity: source, column, read, refused, share, commonest
-    (fault). uniqueness: source, rows, repeats, share (of rows that stand alone). delays: table, source, quarter, records, median_days, most_days, negative.
+    (fault). uniqueness: source, rows, repeats, share (of rows that stand alone). merged: table, file, code, rows,
+    meaning of the rows merged. delays: table, source, quarter, records, median_days, most_days, negative.
     lateness: the last four quarters against those before. gaps: what is missing, with what it costs. totals: control totals, empty where the user
     entered none.
     """
@@ -35,6 +37,7 @@ class QualityAccount(Result):
     yearly: pd.DataFrame = field(repr=False)
     validity: pd.DataFrame = field(repr=False)
     uniqueness: pd.DataFrame = field(repr=False)
+    merged: pd.DataFrame = field(repr=False)
     delays: pd.DataFrame = field(repr=False)
     lateness: pd.DataFrame = field(repr=False)
     gaps: tuple[Gap, ...]
@@ -42,7 +45,8 @@ class QualityAccount(Result):
 
     def table(self) -> pd.DataFrame:
         """One row per gap: name, count, of, sentence, remedy."""
-        return pd.DataFrame([(gap.name, gap.count, gap.of, gap.sentence, gap.remedy) for gap in self.gaps], columns=["name", "count", "of", "sentence", "remedy"])
+        rows = [(gap.name, gap.count, gap.of, gap.sentence, gap.remedy) for gap in self.gaps]
+        return pd.DataFrame(rows, columns=["name", "count", "of", "sentence", "remedy"])
 
 
 def quality_account(project: Project, fleet: Fleet) -> QualityAccount:
@@ -51,8 +55,8 @@ def quality_account(project: Project, fleet: Fleet) -> QualityAccount:
     delays = reporting_delays(fleet)
     whole, late, totals = by_source(yearly), last_year(delays), compare_totals(project, fleet)
     return QualityAccount(
-        completeness=whole, yearly=yearly, validity=_validity(fleet), uniqueness=_uniqueness(fleet), delays=delays, lateness=late, gaps=find_gaps(fleet),
-        totals=totals, cautions=tuple((*_worse(whole), *_later(late))), inputs=fleet.fingerprint,
+        completeness=whole, yearly=yearly, validity=_validity(fleet), uniqueness=_uniqueness(fleet), merged=merge_reasons(fleet),
+        delays=delays, lateness=late, gaps=find_gaps(fleet), totals=totals, cautions=(*_worse(whole), *_later(late)), inputs=fleet.fingerprint,
     )
 
 
@@ -79,11 +83,11 @@ def _uniqueness(fleet: Fleet) -> pd.DataFrame:
 
 def _worse(whole: pd.DataFrame) -> list[str]:
     fallen = whole[whole["trend"] <= -LESS].sort_values("trend")
-    return [f"{row['field']} of {row['source']} ({row['table']}) is filled less often than before: {-100 * row['trend']:.0f} points lower in the later half of its "
-            "years." for row in fallen.to_dict("records")]
+    return [f"{row['field']} of {row['source']} ({row['table']}) is filled less often than before: {-100 * row['trend']:.0f} points lower in the later "
+            "half of its years." for row in fallen.to_dict("records")]
 
 
 def _later(late: pd.DataFrame) -> list[str]:
     slower = late[late["median_days"] - late["before_days"] >= LATE_DAYS]
-    return [f"{row['source']} ({row['table']}) now reports {row['median_days']:.0f} days after the work, {row['before_days']:.0f} before: the last quarters are "
-            "incomplete for longer." for row in slower.to_dict("records")]
+    return [f"{row['source']} ({row['table']}) now reports {row['median_days']:.0f} days after the work, {row['before_days']:.0f} before: the last quarters "
+            "are incomplete for longer." for row in slower.to_dict("records")]

@@ -87,7 +87,8 @@ def main() -> None:
     ratio = statistics.median(one[0] / other[0] for one, other in zip(ours, peers, strict=True))
     report("import", ratio, 3.0, visits=given.visits, seconds=round(large, 2), reference=round(statistics.median(s for s, _ in peers), 2))
     report("import, peak MiB", max(peak for _, peak in ours), 2048)
-    report(f"import, {given.visits:,} against {SMALL:,}", (large - begun) / max(small - begun, 1e-3), 110, small_seconds=round(small, 2), start_up=round(begun, 2))
+    growth = (large - begun) / max(small - begun, 1e-3)
+    report(f"import, {given.visits:,} against {SMALL:,}", growth, 110, small_seconds=round(small, 2), start_up=round(begun, 2))
 
 
 if __name__ == "__main__":
