@@ -55,7 +55,8 @@ def settle_money(rows: pd.DataFrame, profile: Profile, file: str, tax: pd.Series
 def _bases(dates: pd.Series, currency: str) -> pd.Series:
     """The price basis of each date, missing where there is none; each month written once."""
     codes, months = pd.factorize(dates.to_numpy().astype("datetime64[M]"))
-    return pd.Series(pd.array([*(f"{currency} {month} net" for month in months.astype(str)), ""], dtype="string")[:-1].take(codes, allow_fill=True), index=dates.index)
+    bases = pd.array([f"{currency} {month} net" for month in months.astype(str)], dtype="string")
+    return pd.Series(bases.take(codes, allow_fill=True), index=dates.index)
 
 
 def _rows(where: pd.Series) -> str:
