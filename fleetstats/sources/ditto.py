@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -10,6 +11,7 @@ import pandas as pd
 
 from fleetstats.errors import Problem
 from fleetstats.sources.cell import distinct, is_missing
+from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import TEXT_COLUMNS, Profile
 from fleetstats.sources.raw_sheet import RawSheet, categorical
 
@@ -19,6 +21,9 @@ MARKS = frozenset({'"', "''", "“", "”", "〃", ",,", "ditto", "dito", "dto",
 
 BEFORE = frozenset({"see prev", "see prev.", "see previous", "as prev", "as previous", "voir précédent", "siehe vorige"})
 """What may mean the row above or the vehicle's visit before: taken for the row above only where that row is of the same vehicle."""
+
+LIKE_DITTO = "(?i)^(?:" + "|".join(sorted({re.escape(mark.split()[0]) for mark in MARKS | BEFORE})) + ")"
+"""How the texts begin that may be one of these."""
 
 NEVER = ("document", "price_basis", "note", "contact")
 """Columns beside serials, numbers, money and keys in which nothing is filled: a value there belongs to one row alone."""
@@ -87,10 +92,12 @@ class _Column:
 def _column(cells: pd.Series) -> _Column | None:
     """The column where it holds a ditto, else None."""
     codes, values = distinct(cells)
+    if not any(_says(values[place], MARKS | BEFORE) for place in worth_a_look(values, LIKE_DITTO)):
+        return None
     before = np.array([_says(value, BEFORE) for value in values] + [False], dtype=bool)
     marks = before | np.array([_says(value, MARKS) for value in values] + [False], dtype=bool)
     own = ~marks & np.array([not is_missing(value) for value in values] + [False], dtype=bool)
-    return _Column(np.asarray(codes), values, marks, before, own) if marks.any() else None
+    return _Column(np.asarray(codes), values, marks, before, own)
 
 
 def _says(value: object, words: frozenset[str]) -> bool:
