@@ -27,6 +27,12 @@ def to_pandas(table: pa.Table, dtypes: Mapping[str, str]) -> pd.DataFrame:
     return pd.DataFrame({name: _series(table[name].combine_chunks(), dtype) for name, dtype in dtypes.items()}, index=pd.RangeIndex(len(table)))
 
 
+def rows_of(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """The rows as plain Python, None where a value is missing; for short tables."""
+    columns = {str(name): [None if missing else value for value, missing in zip(frame[name], frame[name].isna(), strict=True)] for name in frame.columns}
+    return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
+
+
 def _array(column: pd.Series, dtype: str) -> pa.Array:
     array = pa.array(column, type=ARROW.get(dtype), from_pandas=True)
     return array.dictionary_encode() if pa.types.is_string(array.type) else array

@@ -16,7 +16,7 @@ import pandas as pd
 import pyarrow.parquet as pq
 
 from fleetstats.errors import Problem
-from fleetstats.records.columnar import dtypes_of, to_arrow, to_pandas
+from fleetstats.records.columnar import dtypes_of, rows_of, to_arrow, to_pandas
 from fleetstats.sources import SourceFile
 
 MANIFEST = "manifest.json"
@@ -70,9 +70,8 @@ def _load(kept: dict[str, Any], folder: Path) -> SourceFile:
     plain = dict(kept["plain"])
     for name in ("covers_from", "covers_to"):
         plain[name] = plain[name] and dt.date.fromisoformat(plain[name])
-    told = frames.pop("problems").astype(object)
-    problems = told.where(told.notna(), None).to_dict("records")
-    return SourceFile(**plain | frames | {"corrects": tuple(plain["corrects"]), "problems": tuple(Problem(**problem) for problem in problems)})
+    problems = tuple(Problem(**row) for row in rows_of(frames.pop("problems")))
+    return SourceFile(**plain | frames | {"corrects": tuple(plain["corrects"]), "problems": problems})
 
 
 def _table(path: Path) -> Any:

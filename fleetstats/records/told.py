@@ -8,6 +8,7 @@ from typing import Any
 
 import pandas as pd
 
+from fleetstats.records.columnar import rows_of
 from fleetstats.records.journal import RAW
 from fleetstats.tables.journal import COUNTED
 
@@ -30,7 +31,7 @@ class InputChange:
 
 def input_changes(changes: pd.DataFrame) -> tuple[InputChange, ...]:
     """The inputs of which something changed, in order of name. changes: columns as `journal.changes` gives them."""
-    told = (_told(row) for row in changes.astype(object).where(changes.notna(), None).to_dict("records"))
+    told = (_told(row) for row in rows_of(changes))
     return tuple(change for change in told if change.change != "unchanged" or change.says)
 
 

@@ -72,7 +72,7 @@ def changes_since(journal: Journal, figures: Sequence[Figure], made_with: dict[s
         return None
     kept = earlier.dropna(subset="figures")
     since = int((earlier if kept.empty else kept)["number"].max())
-    before = {"figures": [], "made_with": made_with} if kept.empty else json.loads(kept.sort_values("number")["figures"].iloc[-1])
+    before: dict[str, Any] = {"figures": [], "made_with": made_with} if kept.empty else json.loads(kept.sort_values("number")["figures"].iloc[-1])
     told = _figures({figure["name"]: Figure(**figure) for figure in before["figures"]}, {figure.name: figure for figure in figures})
     inputs = input_changes(journal.since(since))
     if not inputs and not any(figure.says for figure in told):

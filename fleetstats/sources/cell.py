@@ -21,6 +21,9 @@ class Fault:
 Parse = Callable[[object], object]
 """From a cell's value to its meaning, None where it is empty, or a Fault."""
 
+Plain = Callable[[Sequence[object]], tuple[np.ndarray, list[object]]]
+"""From distinct values to (which of them it reads, a meaning for each; only the meanings of those count)."""
+
 MISSING = frozenset({"", "-", "--", "---", "?", "n/a", "na", "n.a.", "nil", "none", "null", "unk", "unknown", "tba", "tbc", "x", "xx", "9999",
                      "see prev", "ditto", "as above", "nd", "n.d.", "s.o.", "inconnu", "aucun", "#n/a", "nan"})
 """Texts that say that nothing was recorded."""
@@ -40,13 +43,14 @@ def unless_missing(parse: Parse) -> Parse:
 class Parsed:
     """A column whose distinct values were parsed.
 
-    codes: (rows,) place of each row's value, -1 where empty. values: the distinct values as they stood. meanings, faults: of each, None where there is none.
+    codes: (rows,) place of each row's value, -1 where empty. values: the distinct values as they stood. meanings: of each, None where there is none.
+    faults: place of a value that could not be read -> why.
     """
 
     codes: np.ndarray = field(repr=False)
     values: list[object] = field(repr=False)
     meanings: list[object] = field(repr=False)
-    faults: list[Fault | None] = field(repr=False)
+    faults: dict[int, Fault] = field(repr=False)
 
 
 def distinct(column: pd.Series) -> tuple[np.ndarray, list[object]]:
@@ -61,24 +65,15 @@ def distinct(column: pd.Series) -> tuple[np.ndarray, list[object]]:
     return np.append(np.cumsum(held) - 1, -1)[places], list(known[held])
 
 
-def parsed(column: pd.Series, parse: Parse) -> Parsed:
-    """Each distinct value of a column that is not empty parsed once."""
+def parsed(column: pd.Series, parse: Parse, plain: Plain | None = None) -> Parsed:
+    """Each distinct value of a column that is not empty parsed once; those that `plain` reads all at a time are not given to `parse`."""
     codes, values = distinct(column)
-    read = [parse(value) for value in values]
-    return Parsed(codes=codes, values=values, meanings=[None if isinstance(meaning, Fault) else meaning for meaning in read],
-                  faults=[meaning if isinstance(meaning, Fault) else None for meaning in read])
-
-
-def parse_distinct(column: pd.Series, parse: Parse) -> tuple[pd.Series, pd.Series]:
-    """Each distinct value of a column that is not empty parsed once.
-
-    Returns (meanings, faults), both object series on the column's index; faults holds a Fault where a cell could not be read.
-    """
-    read = parsed(column, parse)
-    return _scattered(read.meanings, read.codes, column.index), _scattered(read.faults, read.codes, column.index)
-
-
-def _scattered(values: Sequence[object], codes: np.ndarray, index: pd.Index) -> pd.Series:
-    held = np.empty(len(values) + 1, dtype=object)
-    held[:-1] = values
-    return pd.Series(held[codes], index=index, dtype=object)
+    unread: tuple[np.ndarray, list[object]] = np.zeros(len(values), dtype=bool), [None] * len(values)
+    done, meanings = plain(values) if plain else unread
+    faults: dict[int, Fault] = {}
+    for place in np.flatnonzero(~done).tolist():
+        meaning = parse(values[place])
+        if isinstance(meaning, Fault):
+            faults[place] = meaning
+        meanings[place] = None if isinstance(meaning, Fault) else meaning
+    return Parsed(codes=codes, values=values, meanings=meanings, faults=faults)

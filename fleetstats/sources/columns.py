@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, cast
 
@@ -11,13 +11,17 @@ import pandas as pd
 
 from fleetstats.errors import Problem
 from fleetstats.sources.amounts import amount_parser, number_parser
-from fleetstats.sources.cell import Fault, Parse, Parsed, parsed, unless_missing
+from fleetstats.sources.cell import Fault, Parse, Parsed, Plain, distinct, parsed, unless_missing
 from fleetstats.sources.codes import CODED, code_parser
-from fleetstats.sources.dates import date_parser
-from fleetstats.sources.hours import hours_parser
+from fleetstats.sources.dates import count_dates, date_parser
+from fleetstats.sources.hours import hours_parser, point_shown
 from fleetstats.sources.masking import CALL, E_MAIL, mask, pseudonym
+from fleetstats.sources.payers import one_payer
+from fleetstats.sources.plain_values import plain_amounts, plain_identifiers, plain_serials
 from fleetstats.sources.profile import Profile
-from fleetstats.sources.serials import normal_serial
+from fleetstats.sources.serials import serial_parser
+from fleetstats.sources.vehicle_marks import keyed_plate, masked_vin, vehicle_name
+from fleetstats.tables import VEHICLES
 from fleetstats.tables.column import DTYPES, Column
 from fleetstats.vocabulary import Vocabulary
 
@@ -40,15 +44,14 @@ class Address:
     heading: str
     problems: list[Problem] = field(default_factory=list)
 
-    def report(self, read: Parsed, faults: Sequence[Fault | None], rows: pd.Index) -> None:
+    def report(self, read: Parsed, faults: Mapping[int, Fault], rows: pd.Index) -> None:
         """A Problem for every row whose value has a fault; the value found is masked, once for all rows that hold it."""
-        faulty = np.array([fault is not None for fault in faults] + [False], dtype=bool)
-        if not faulty.any():
+        if not faults:
             return
-        found = [shown(value) if fault else "" for value, fault in zip(read.values, faults, strict=True)]
-        for place in np.flatnonzero(faulty[read.codes]).tolist():
-            code = read.codes[place]
-            fault = cast(Fault, faults[code])
+        found = {code: shown(read.values[code]) for code in faults}
+        for place in np.flatnonzero(np.isin(read.codes, list(faults))).tolist():
+            code = int(read.codes[place])
+            fault = faults[code]
             self.problems.append(Problem(what=fault.what, found=found[code], wanted=fault.wanted, remedy=fault.remedy, file=self.file, sheet=self.sheet,
                                          row=int(rows[place]), column=self.heading))
 
@@ -69,8 +72,9 @@ def shown(value: object) -> str:
 
 def typed_column(values: pd.Series, name: str, profile: Profile, readers: Readers, address: Address) -> pd.Series:
     """The cells of one column with the canonical dtype; what cannot be read is empty and reported at `address`."""
-    column = profile.canonical.columns[name]
-    read = parsed(values, _mapped(_parser(name, column, profile, readers), profile.values.get(name, {})))
+    column = profile.canonical.columns.get(name) or VEHICLES.columns[name]
+    mapped = profile.values.get(name, {})
+    read = parsed(values, _mapped(_parser(name, column, profile, readers, values), mapped), None if mapped else _plain_reader(name, column, profile))
     address.report(read, read.faults, values.index)
     typed = _within(conformed(read.meanings, column.kind), read, column, address, values.index)
     return pd.Series(typed.take(read.codes, allow_fill=True), index=values.index)
@@ -101,12 +105,12 @@ def _mapped(parse: Parse, values: dict[str, str | float | bool]) -> Parse:
     return lambda value: parse(targets[fold(value)]) if fold(value) in targets else plain(value)
 
 
-def _parser(name: str, column: Column, profile: Profile, readers: Readers) -> Parse:
+def _parser(name: str, column: Column, profile: Profile, readers: Readers, values: pd.Series) -> Parse:
     layout = profile.format
     if column.kind == "date":
-        return _iso(date_parser(None)) if profile.of_own_headings and layout.date_order is None else date_parser(layout.date_order)
+        return _dates(profile, values)
     if name == "labour_hours":
-        return hours_parser(layout.hours_unit)
+        return hours_parser(layout.hours_unit, "decimal" if profile.of_own_headings else layout.hours_point or point_shown(distinct(values)[1]))
     if column.kind == "float" and column.unit == "money of price_basis":
         return amount_parser(layout.decimal, layout.thousands, profile.money.currency)
     if column.kind in ("float", "int"):
@@ -114,14 +118,38 @@ def _parser(name: str, column: Column, profile: Profile, readers: Readers) -> Pa
     if column.kind == "bool":
         return _bool
     if column.values:
-        return _one_of(column.values, LEFT_EMPTY if profile.of_own_headings else f"Add it to [values.{name}] of the profile; the cell was left empty.")
+        words = _one_of(column.values, LEFT_EMPTY if profile.of_own_headings else f"Add it to [values.{name}] of the profile; the cell was left empty.")
+        return one_payer(words, {*column.values, *profile.values.get(name, {})}) if name == "payer" else words
     if name in CODED:
         return code_parser(name, readers.vocabulary)
     if name in SERIALS:
-        return _without_contact(lambda value: normal_serial(plain_text(value)) or None)
+        return _without_contact(serial_parser())
+    if name == "vin":
+        return lambda value: masked_vin(plain_text(value)) or Fault(what="no vehicle identification number", wanted="17 signs, or the last 8 or 6 of them")
+    if name == "plate":
+        return lambda value: keyed_plate(plain_text(value), readers.key)
+    if name == "vehicle_id":
+        return _without_contact(lambda value: vehicle_name(plain_text(value)))
     if name == "technician":
         return lambda value: pseudonym(plain_text(value), readers.key)
     return _without_contact(plain_text) if name in IDENTIFIERS else lambda value: mask(plain_text(value))
+
+
+def _dates(profile: Profile, values: pd.Series) -> Parse:
+    """A parser of the dates of one column; without an order, what its other values prove is told beside an ambiguous one."""
+    layout = profile.format
+    seen = None if layout.date_order else count_dates(distinct(values)[1])
+    parse = date_parser(layout.date_order, date_system=layout.date_system, covered=(profile.coverage.first, profile.coverage.last), seen=seen)
+    return _iso(parse) if profile.of_own_headings and layout.date_order is None else parse
+
+
+def _plain_reader(name: str, column: Column, profile: Profile) -> Plain | None:
+    """What reads the plain values of a column all at a time, where most of them are different."""
+    if column.kind == "float" and column.unit == "money of price_basis":
+        return plain_amounts(profile.format.decimal, profile.format.thousands, profile.money.currency)
+    if name in SERIALS:
+        return plain_serials
+    return plain_identifiers if name in IDENTIFIERS and name != "technician" and not column.values else None
 
 
 def _without_contact(parse: Parse) -> Parse:
@@ -160,7 +188,7 @@ def _within(typed: Any, read: Parsed, column: Column, address: Address, rows: pd
     for limit, bad in _limits(typed, column):
         if bad.any():
             fault = Fault(what="a number out of its range", wanted=f"{limit}{' ' + column.unit if column.unit else ''}")
-            address.report(read, [fault if wrong else None for wrong in bad], rows)
+            address.report(read, dict.fromkeys(np.flatnonzero(bad).tolist(), fault), rows)
             typed = pd.Series(typed).mask(bad).array
     return typed
 

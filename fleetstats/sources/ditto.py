@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -10,6 +11,7 @@ import pandas as pd
 
 from fleetstats.errors import Problem
 from fleetstats.sources.cell import distinct, is_missing
+from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import TEXT_COLUMNS, Profile
 from fleetstats.sources.raw_sheet import RawSheet, categorical
 
@@ -19,6 +21,9 @@ MARKS = frozenset({'"', "''", "“", "”", "〃", ",,", "ditto", "dito", "dto",
 
 BEFORE = frozenset({"see prev", "see prev.", "see previous", "as prev", "as previous", "voir précédent", "siehe vorige"})
 """What may mean the row above or the vehicle's visit before: taken for the row above only where that row is of the same vehicle."""
+
+LIKE_DITTO = "(?i)^(?:" + "|".join(sorted({re.escape(mark.split()[0]) for mark in MARKS | BEFORE})) + ")"
+"""How the texts begin that may be one of these."""
 
 NEVER = ("document", "price_basis", "note", "contact")
 """Columns beside serials, numbers, money and keys in which nothing is filled: a value there belongs to one row alone."""
@@ -42,39 +47,57 @@ def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str)
     kept and has a value of its own there; never in serials, numbers, money and identifiers of a row, and nowhere in a mixed file, where the row above may
     be about other work.
     """
-    said = {heading: marked for heading in cells.columns if (marked := _marked(cells[heading])) is not None}
+    said = {heading: column for heading in cells.columns if (column := _column(cells[heading])) is not None}
     if not said:
         return Filled(cells=cells, inferred={}, problems=())
-    above = _above(cells, raw, profile)
+    above, columns = _above(cells, raw, profile), {" ".join(heading.split()): name for heading, name in profile.columns.items()}
+    rows = cells.index.to_numpy()
     inferred: dict[int, str] = {}
     problems: list[Problem] = []
-    columns = {" ".join(heading.split()): name for heading, name in profile.columns.items()}
     filled = {heading: cells[heading] for heading in cells.columns}
-    for heading, (codes, values, marks, before) in said.items():
-        name = columns.get(heading)
-        if name is None:
+    for heading, column in said.items():
+        if heading not in columns:
             continue
-        at = np.flatnonzero(marks[codes])
+        name, at = columns[heading], np.flatnonzero(column.marks[column.codes])
         source = above[at] if _may_be_filled(name, profile) else np.full(len(at), -1)
-        source = np.where(before[codes[at]] & ~_same_vehicle(cells, profile, at, source), -1, source)
-        sure = (source >= 0) & (codes[source] >= 0) & ~marks[codes[source]]
-        taken = codes.copy()
-        taken[at] = np.where(sure, codes[source], -1)
-        filled[heading] = pd.Series(categorical(taken, values), index=cells.index)
-        rows = cells.index.to_numpy()
+        apart = column.before[column.codes[at]] & ~_same_vehicle(cells, profile, at, source)
+        sure = (source >= 0) & column.own[column.codes[source]] & ~apart
+        filled[heading] = column.taking(at, np.where(sure, column.codes[source], -1), cells.index)
         for row, of in zip(rows[at[sure]].tolist(), rows[source[sure]].tolist(), strict=True):
             told = f"{name} inferred: as in row {of} above"
             inferred[row] = f"{inferred[row]}; {told}" if row in inferred else told
-        problems += [_left(str(values[code]), row, heading, raw.sheet, file) for code, row in zip(codes[at[~sure]], rows[at[~sure]].tolist(), strict=True)]
+        left = zip(column.codes[at[~sure]].tolist(), rows[at[~sure]].tolist(), strict=True)
+        problems += [_left(str(column.values[code]), row, heading, raw.sheet, file) for code, row in left]
     return Filled(cells=pd.DataFrame(filled, index=cells.index), inferred=inferred, problems=tuple(problems))
 
 
-def _marked(column: pd.Series) -> tuple[np.ndarray, list[object], np.ndarray, np.ndarray] | None:
-    """Places and distinct values, and of each value whether it is a ditto, and one of those that may mean the visit before; None where there is none."""
-    codes, values = distinct(column)
+@dataclass(frozen=True)
+class _Column:
+    """A column with dittos: place of each row's value (-1: empty), the distinct values, and of each (the empty one last) whether it is a ditto, one that
+    may mean the visit before, or a value of its own."""
+
+    codes: np.ndarray
+    values: list[object]
+    marks: np.ndarray
+    before: np.ndarray
+    own: np.ndarray
+
+    def taking(self, at: np.ndarray, codes: np.ndarray, index: pd.Index) -> pd.Series:
+        """The column with other values in the rows `at`."""
+        taken, held = self.codes.copy(), np.empty(len(self.values), dtype=object)
+        taken[at], held[:] = codes, self.values
+        return pd.Series(categorical(taken, held), index=index)
+
+
+def _column(cells: pd.Series) -> _Column | None:
+    """The column where it holds a ditto, else None."""
+    codes, values = distinct(cells)
+    if not any(_says(values[place], MARKS | BEFORE) for place in worth_a_look(values, LIKE_DITTO)):
+        return None
     before = np.array([_says(value, BEFORE) for value in values] + [False], dtype=bool)
     marks = before | np.array([_says(value, MARKS) for value in values] + [False], dtype=bool)
-    return (np.asarray(codes), values, marks, before) if marks.any() else None
+    own = ~marks & np.array([not is_missing(value) for value in values] + [False], dtype=bool)
+    return _Column(np.asarray(codes), values, marks, before, own)
 
 
 def _says(value: object, words: frozenset[str]) -> bool:

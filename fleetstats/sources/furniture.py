@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from fleetstats.sources.cell import distinct
+from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import Profile
 from fleetstats.sources.raw_sheet import RawSheet
 
@@ -27,7 +28,9 @@ def part_furniture(raw: RawSheet, profile: Profile) -> tuple[pd.DataFrame, pd.Da
     cells = raw.cells
     repeated = np.ones(len(cells), dtype=bool)
     for heading in raw.headings:
-        repeated &= _held(cells[heading], partial(_says, heading), empty=True)
+        if not repeated.any():
+            break
+        repeated[repeated] = _held(cells.loc[repeated, heading], partial(_says, heading), "^" + re.escape(heading.split()[0]), empty=True)
     totals = _first_cells_match(cells, profile)
     gone = [
         fates(raw.sheet, list(raw.titles), "furniture", "above the headings"),
@@ -35,28 +38,34 @@ def part_furniture(raw: RawSheet, profile: Profile) -> tuple[pd.DataFrame, pd.Da
         fates(raw.sheet, cells.index[repeated], "furniture", "headings repeated"),
         fates(raw.sheet, cells.index[totals & ~repeated], "furniture", "title or total"),
     ]
-    return cells[~(totals | repeated)], pd.concat(gone, ignore_index=True)
+    gone_rows = totals | repeated
+    return cells[~gone_rows] if gone_rows.any() else cells, pd.concat(gone, ignore_index=True)
 
 
-def _held(column: pd.Series, test: Callable[[object], bool], *, empty: bool) -> np.ndarray:
-    """Of which rows the value passes a test, each distinct value tested once; empty: what is said of an empty cell."""
+def _held(column: pd.Series, test: Callable[[object], bool], shape: str, *, empty: bool) -> np.ndarray:
+    """Of which rows the value passes a test, each distinct value in which `shape` is found tested once; empty: what is said of an empty cell."""
     codes, values = distinct(column)
-    answers: np.ndarray = np.array([*map(test, values), empty], dtype=bool)[codes]
-    return answers
+    answers = np.zeros(len(values) + 1, dtype=bool)
+    answers[-1] = empty
+    for place in worth_a_look(values, shape):
+        answers[place] = test(values[place])
+    held: np.ndarray = answers[codes]
+    return held
 
 
 def _says(heading: str, value: object) -> bool:
-    return " ".join(str(value).split()) == heading
+    return value == heading or " ".join(str(value).split()) == heading
 
 
 def _first_cells_match(cells: pd.DataFrame, profile: Profile) -> np.ndarray:
     """Which rows have a first cell that is not empty and matches a pattern of the profile."""
     patterns = [re.compile(pattern, re.IGNORECASE) for pattern in profile.furniture.first_cell]
+    shape = "(?i)" + "|".join(f"(?:{pattern.pattern})" for pattern in patterns)
     matches, open_rows = np.zeros(len(cells), dtype=bool), np.ones(len(cells), dtype=bool)
     for heading in cells.columns:
         if not open_rows.any():
             break
         column = cells.loc[open_rows, heading]
-        matches[open_rows] = _held(column, lambda value: any(pattern.search(str(value)) for pattern in patterns), empty=False)
+        matches[open_rows] = _held(column, lambda value: any(pattern.search(str(value)) for pattern in patterns), shape, empty=False)
         open_rows[open_rows] = column.isna().to_numpy()
     return matches

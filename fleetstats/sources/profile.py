@@ -13,13 +13,14 @@ from typing import Literal
 from pydantic import ConfigDict, Field, field_validator, model_validator
 
 from fleetstats.documents import Document, read_document
+from fleetstats.sources.vehicle_marks import MARKS
 from fleetstats.tables import INPUT_TABLES, Table
 
 TEXT_COLUMNS = ("complaint_text", "cause_text", "correction_text", "item_text", "readings_text")
 """Helper columns of free text: read through the vocabulary, kept only masked and joined as the note."""
 
-HELPER_COLUMNS = (*TEXT_COLUMNS, "contact")
-"""Columns a profile may name that are not stored; `contact` (a person) is dropped."""
+HELPER_COLUMNS = (*TEXT_COLUMNS, "contact", *MARKS)
+"""Columns a profile may name that are not stored; `contact` (a person) is dropped, `vin` and `plate` name the vehicle where `vehicle_id` does not."""
 
 OPEN = ("", "...")
 """What stands behind a heading of [columns] to which a person has given no column yet."""
@@ -37,6 +38,11 @@ RENAMED = {"shop": "bench", "bench": "shop"}
 Kind = Literal["csv", "fixed", "xlsx", "xls", "ods", "json", "parquet", "sqlite", "postgresql"]
 """Kinds of files; each has its reader in `sources/readers.py`."""
 
+WORKBOOKS = ("xlsx", "xls", "ods")
+DATABASES = ("sqlite", "postgresql")
+KEYS_OF_KINDS = {"sheets": WORKBOOKS, "heading_rows": WORKBOOKS, "fill_down": WORKBOOKS, "records": ("json",), "query": DATABASES}
+"""Keys of [format] that mean something for some kinds only."""
+
 
 class Format(Document):
     """How the file is written. Rows are counted as a person sees them, from 1."""
@@ -48,10 +54,16 @@ class Format(Document):
     continued: tuple[str, ...] = Field((), description="fixed: headings of texts that go on below; a line that fills nothing else is part of the one above")
     sheets: tuple[str, ...] = Field((), description="workbooks: the sheets to read; empty: all")
     header_row: int = Field(1, ge=0, description="row of the headings; 0, fixed only: there are none")
+    heading_rows: int = Field(1, ge=1, le=4, description="workbooks: rows that make up the headings, joined from above; header_row is the first")
+    fill_down: tuple[str, ...] = Field((), description="workbooks: headings of columns in which a merged cell stands for every row it spans")
+    records: str = Field("", description='json: where the records stand, e.g. "orders"; a list within them, e.g. "orders.items", gives a row each')
+    query: str | None = Field(None, description="sqlite, postgresql: the one SELECT whose rows are read")
     decimal: Literal[".", ","] = "."
     thousands: Literal["", ",", ".", " ", "'"] = ","
     date_order: Literal["mdy", "dmy", "ymd"] | None = Field(None, description="without it only dates that can be read in one way are taken")
+    date_system: Literal["1900", "1904"] = Field("1900", description="what serial numbers of days are counted from, where a cell holds a number")
     hours_unit: Literal["hours", "minutes"] = Field("hours", description="unit of a bare number in labour_hours")
+    hours_point: Literal["decimal", "minutes"] | None = Field(None, description="1.30 is 1.3 h or 1 h 30 min; without it such a value is left empty")
 
     @field_validator("encoding")
     @classmethod
@@ -61,6 +73,15 @@ class Format(Document):
         except LookupError:
             raise ValueError("not an encoding Python knows; usual ones are utf-8, cp1252, cp850, utf-16") from None
         return value
+
+    @model_validator(mode="after")
+    def _keys_of_the_kind(self) -> Format:
+        for key, kinds in KEYS_OF_KINDS.items():
+            if getattr(self, key) != type(self).model_fields[key].default and self.kind not in kinds:
+                raise ValueError(f'{key} is for kind = {" or ".join(kinds)}, not for "{self.kind}"')
+        if (self.kind in DATABASES) != bool(self.query and self.query.strip()):
+            raise ValueError('kind = "sqlite" or "postgresql" needs query = "select ..."')
+        return self
 
     @model_validator(mode="before")
     @classmethod
@@ -99,11 +120,15 @@ class Money(Document):
     currency: str | None = Field(None, pattern="^[A-Z]{3}$", description="ISO 4217 code")
     tax: Literal["net", "gross", "unknown"] = "unknown"
     tax_rate: float | None = Field(None, ge=0, le=0.5, description="recoverable tax within gross amounts, share of the net amount")
+    tax_column: str | None = Field(None, description="heading of the column that says of each row whether its amounts hold tax; instead of tax")
+    tax_values: dict[str, Literal["net", "gross"]] = Field(default_factory=dict, description="what its cells say")
 
     @model_validator(mode="after")
     def _rate_with_gross(self) -> Money:
-        if self.tax == "gross" and self.tax_rate is None:
+        if "gross" in (self.tax, *self.tax_values.values()) and self.tax_rate is None:
             raise ValueError('tax = "gross" needs a tax_rate, e.g. tax_rate = 0.20')
+        if (self.tax_column is None) != (not self.tax_values) or (self.tax_column and self.tax != "unknown"):
+            raise ValueError('tax_column goes with [money.tax_values], e.g. "V" = "gross", and without tax')
         return self
 
 
@@ -115,8 +140,10 @@ class Furniture(Document):
     """Rows that are no record: titles, totals, page breaks. A cell that says nothing but 'total', 'sous-total 2018' or 'page 3' is one unless stated."""
 
     first_cell: tuple[str, ...] = Field((TOTALS, PAGES), description="regular expressions, case ignored, on the first cell that is not empty")
+    empty: tuple[str, ...] = Field((), description="headings; a row in which any of these is empty is no record")
+    after: tuple[str, ...] = Field((), description="regular expressions as in first_cell; that row and all below it are no records")
 
-    @field_validator("first_cell")
+    @field_validator("first_cell", "after")
     @classmethod
     def _compiles(cls, value: tuple[str, ...]) -> tuple[str, ...]:
         for pattern in value:
@@ -125,6 +152,15 @@ class Furniture(Document):
             except re.error as error:
                 raise ValueError(f"'{pattern}' is not a regular expression: {error}") from None
         return value
+
+
+class Server(Document):
+    """Where a database server is reached; its password stands in the environment only."""
+
+    host: str = Field(min_length=1)
+    port: int = Field(5432, ge=1, le=65535)
+    database: str = Field(min_length=1)
+    user: str = Field(min_length=1)
 
 
 class Coverage(Document):
@@ -148,10 +184,15 @@ class Corrections(Document):
     of: tuple[str, ...] = ()
 
 
+OUTSIDE = re.compile(r"^$|^/|^~|\\|:|(?:^|/)\.\.(?:/|$)")
+"""Patterns of files that are no names within a folder: absolute or remote ones, drives, and ways upwards."""
+
+
 class Profile(Document):
     """What the files of one source look like and which canonical table their rows fill."""
 
-    files: tuple[str, ...] = Field(min_length=1, description="patterns within raw/")
+    files: tuple[str, ...] = Field((), description="patterns within raw/; none where a server is asked")
+    server: Server | None = Field(None, description="the database server that is asked; without it the address comes from FLEETSTATS_DATABASE_URL")
     table: str = "visits"
     mixed: bool = Field(False, description="other work stands in it too; rows that are not about the refrigerator are set aside")
     reporting_days: int = Field(0, ge=0, description="a row became known this many days after its last date, where the file does not say")
@@ -163,6 +204,25 @@ class Profile(Document):
     furniture: Furniture = Furniture()
     coverage: Coverage = Coverage()
     corrections: Corrections = Corrections()
+
+    @field_validator("files")
+    @classmethod
+    def _within_raw(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        for pattern in value:
+            if OUTSIDE.search(pattern) or not pattern.isprintable():
+                raise ValueError(f"{pattern!r} leads out of raw/; write names or patterns of files within it, e.g. \"harbour/*.csv\"")
+        return value
+
+    @model_validator(mode="after")
+    def _files_or_server(self) -> Profile:
+        asked = self.format.kind == "postgresql"
+        if asked and self.files:
+            raise ValueError('kind = "postgresql" asks a server: leave files out')
+        if not asked and not self.files:
+            raise ValueError('files = ["..."] is missing: name the files within raw/')
+        if not asked and self.server:
+            raise ValueError('[server] goes with kind = "postgresql"')
+        return self
 
     @field_validator("table")
     @classmethod

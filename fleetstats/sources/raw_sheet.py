@@ -15,6 +15,8 @@ import pyarrow as pa
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.profile import Format
 
+HARD_BLANKS = ("\u00a0".encode(), "\u202f".encode())
+
 
 @dataclass(frozen=True, kw_only=True)
 class RawSheet:
@@ -92,22 +94,48 @@ def raw_sheet_of_columns(columns: Sequence[pa.ChunkedArray], headings: Sequence[
                     doubtful=one_per_row(doubtful), notes=tuple(notes))
 
 
-def categorical(codes: np.ndarray, values: Sequence[object]) -> pd.Categorical:
+def categorical(codes: np.ndarray, values: Sequence[object] | np.ndarray) -> pd.Categorical:
     """A column from the places of its distinct values, -1 where empty."""
-    return pd.Categorical.from_codes(cast(Any, codes), categories=pd.Index(list(values), dtype=object))
+    return pd.Categorical.from_codes(cast(Any, codes), categories=pd.Index(cast(Any, values), dtype=object))
 
 
-def _coded(column: pa.ChunkedArray) -> tuple[np.ndarray, list[object]]:
+def _objects(values: Iterable[object]) -> np.ndarray:
+    listed = list(values)
+    held = np.empty(len(listed), dtype=object)
+    held[:] = listed
+    return held
+
+
+def _coded(column: pa.ChunkedArray) -> tuple[np.ndarray, np.ndarray]:
     """Places of the distinct cleaned values, -1 where empty; the values in order of appearance."""
     encoded = column.dictionary_encode() if not pa.types.is_dictionary(column.type) else column.unify_dictionaries()
     if not encoded.num_chunks:
-        return np.empty(0, dtype=np.int32), []
+        return np.empty(0, dtype=np.int32), _objects([])
     codes = np.concatenate([chunk.indices.fill_null(-1).to_numpy(zero_copy_only=False) for chunk in encoded.chunks])
+    dictionary = encoded.chunk(0).dictionary
+    if pa.types.is_string(dictionary.type) and not _needs_cleaning(dictionary):
+        return _without_empty(codes, dictionary.to_numpy(zero_copy_only=False))
     seen: dict[object, int] = {}
-    places = [-1 if value is None else seen.setdefault(value, len(seen)) for value in map(clean, encoded.chunk(0).dictionary.to_pylist())]
-    if len(seen) == len(places):
-        return codes, list(seen)
-    return np.array([*places, -1], dtype=np.int32)[codes], list(seen)
+    places = [-1 if value is None else seen.setdefault(value, len(seen)) for value in map(clean, dictionary.to_pylist())]
+    return np.array([*places, -1], dtype=np.int32)[codes], _objects(seen)
+
+
+def _needs_cleaning(texts: pa.Array) -> bool:
+    """Whether any of the texts may have a blank at an end or hold a hard blank: judged by its bytes, all texts at a time."""
+    _, offsets, data = texts.buffers()
+    ends = np.frombuffer(offsets, dtype=np.int32)[texts.offset:texts.offset + len(texts) + 1]
+    filled = np.diff(ends) > 0
+    if not filled.any():
+        return False
+    held = np.frombuffer(data, dtype=np.uint8)[:ends[-1]]
+    edges = np.concatenate([held[ends[:-1][filled]], held[ends[1:][filled] - 1]])
+    return bool(((edges <= 32) | (edges >= 128)).any()) or any(blank in held.tobytes() for blank in HARD_BLANKS)
+
+
+def _without_empty(codes: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The empty text, if it is among the distinct ones, made missing."""
+    empty = np.flatnonzero(values == "")
+    return (np.where(codes == empty[0], -1, codes - (codes > empty[0])), np.delete(values, empty[0])) if len(empty) else (codes, values)
 
 
 class _Rows:
@@ -148,7 +176,7 @@ class _Rows:
     def frame(self) -> pd.DataFrame:
         """The cells as a frame of categoricals."""
         index = pd.Index(np.frombuffer(self.numbers, dtype=np.int64) if self.numbers else [], dtype="int64")
-        held = {place: categorical(np.frombuffer(codes, dtype=np.int32) if codes else np.empty(0, dtype=np.int32), list(values))
+        held = {place: categorical(np.frombuffer(codes, dtype=np.int32) if codes else np.empty(0, dtype=np.int32), _objects(values))
                 for place, (codes, values) in enumerate(zip(self.codes, self.values, strict=True))}
         cells = pd.DataFrame(held, index=index)
         cells.columns = pd.Index(self.headings, dtype=object)

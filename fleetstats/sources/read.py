@@ -17,7 +17,8 @@ from fleetstats.sources.canonical import own_profiles
 from fleetstats.sources.columns import shown
 from fleetstats.sources.masking import pseudonym_key
 from fleetstats.sources.profile import Profile, load_profiles
-from fleetstats.sources.readers import RawSheet, read_bytes, read_sheets
+from fleetstats.sources.raw_sheet import RawSheet
+from fleetstats.sources.readers import read_bytes, read_sheets
 from fleetstats.sources.source_file import SourceFile
 from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, joined_unknown

@@ -12,12 +12,16 @@ from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.amounts import pays_warranty
 from fleetstats.sources.cell import distinct
 from fleetstats.sources.columns import Address, Readers, conformed, plain_text, typed_column
+from fleetstats.sources.ditto import fill_dittos
 from fleetstats.sources.furniture import fates, part_furniture
-from fleetstats.sources.money_columns import money_columns, settle_money
+from fleetstats.sources.money_columns import money_columns, settle_money, tax_of_rows
+from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, TEXT_TABLES, Profile
 from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.text import CHECK_COLUMNS, RowTexts, read_texts
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, empty_unknown
+from fleetstats.sources.vehicle_marks import MARKS
+from fleetstats.tables import Table
 from fleetstats.vocabulary import Vocabulary
 
 MADE_LATER = {"visits": ("visit_id",), "bench_tests": ("bench_test_id",)}
@@ -43,23 +47,28 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     _need_headings(raw, profile, file)
     cells, gone = part_furniture(raw, profile)
     cells, doubtful, problems = _doubtful(cells, raw)
+    dittos = fill_dittos(cells, raw, profile, file)
+    cells = dittos.cells
     texts = read_texts(_texts(cells, profile), vocabulary, table=profile.table, mixed=profile.mixed) if profile.table in TEXT_TABLES else None
     aside = texts.aside if texts is not None and profile.mixed else pd.Series(False, index=cells.index)
     fate_parts = [gone, doubtful, fates(raw.sheet, cells.index[aside], "set aside", "not about the refrigerator")]
-    cells = cells[~aside]
+    cells = cells[~aside] if aside.any() else cells
     rows, cell_problems = _columns(cells, raw, profile, file, Readers(key=key, vocabulary=vocabulary))
     rows, checks, unknown = _from_texts(rows, texts, profile, raw.sheet)
-    rows, money_problems = settle_money(rows, profile, file) if "price_basis" in rows else (rows, [])
+    rows, money_problems = settle_money(rows, profile, file, tax_of_rows(cells, profile)) if "price_basis" in rows else (rows, [])
     rows = _known_when(rows, profile)
     kept, refused, refusals = _refused(rows, profile, raw, file)
     rows = kept.assign(file=file, sheet=raw.sheet, row=kept.index).astype({"file": "string", "sheet": "string", "row": "Int64"})
+    if dittos.inferred:
+        rows = rows.assign(inferred=rows["row"].map(dittos.inferred).astype("string"))
     return TypedSheet(rows_read=raw.rows_read, rows=rows.reset_index(drop=True), checks=checks, unknown=unknown,
                       fates=pd.concat([*fate_parts, refused], ignore_index=True),
-                      problems=(*raw.notes, *problems, *cell_problems, *money_problems, *refusals))
+                      problems=(*raw.notes, *problems, *dittos.problems, *cell_problems, *money_problems, *refusals))
 
 
 def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
-    missing = [heading for heading, name in profile.columns.items() if name not in OPEN and _plain(heading) not in raw.headings]
+    wanted = [heading for heading, name in profile.columns.items() if name not in OPEN] + ([profile.money.tax_column] if profile.money.tax_column else [])
+    missing = [heading for heading in wanted if _plain(heading) not in raw.headings]
     if missing and raw.headings:
         raise InputRefused(_missing(heading, raw, file) for heading in missing)
 
@@ -78,7 +87,7 @@ def _doubtful(cells: pd.DataFrame, raw: RawSheet) -> tuple[pd.DataFrame, pd.Data
     """The rows whose cells could be told apart, and the others refused."""
     why = {int(problem.row or 0): problem for problem in raw.doubtful}
     rows = cells.index[cells.index.isin(list(why))]
-    return cells.drop(index=rows), fates(raw.sheet, rows, "rejected", [why[row].what for row in rows]), [why[row] for row in rows]
+    return cells.drop(index=rows) if len(rows) else cells, fates(raw.sheet, rows, "rejected", [why[row].what for row in rows]), [why[row] for row in rows]
 
 
 def _texts(cells: pd.DataFrame, profile: Profile) -> pd.DataFrame:
@@ -107,7 +116,7 @@ def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, re
     table, problems = profile.canonical, []
     typed: dict[str, pd.Series] = {}
     for heading, name in profile.columns.items():
-        if name in table.columns:
+        if name in table.columns or name in MARKS:
             address = Address(file=file, sheet=raw.sheet, heading=_plain(heading))
             typed[name] = typed_column(cells[_plain(heading)], name, profile, readers, address)
             problems += address.problems
@@ -115,7 +124,16 @@ def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, re
         typed["payer"] = _warranty(cells, profile, typed.get("payer"))
     for name, value in profile.constants.items():
         typed[name] = pd.Series(conformed([value], table.columns[name].kind).repeat(len(cells)), index=cells.index)
+    _name_by_marks(typed, table)
     return table.conform(pd.DataFrame(typed, index=cells.index)), problems
+
+
+def _name_by_marks(typed: dict[str, pd.Series], table: Table) -> None:
+    """Vehicles without a number named by VIN or plate, in tables that have no columns for these; `records` finds the number."""
+    for name in MARKS:
+        if name in typed and name not in table.columns:
+            mark = typed.pop(name)
+            typed["vehicle_id"] = typed["vehicle_id"].fillna(mark) if "vehicle_id" in typed else mark
 
 
 def _warranty(cells: pd.DataFrame, profile: Profile, payer: pd.Series | None) -> pd.Series:
@@ -124,9 +142,9 @@ def _warranty(cells: pd.DataFrame, profile: Profile, payer: pd.Series | None) ->
     for heading, name in profile.columns.items():
         if name in money_columns(profile.canonical):
             codes, values = distinct(cells[_plain(heading)])
-            by_warranty = np.array([*map(pays_warranty, values), False], dtype=bool)[codes]
-            if by_warranty.any():
-                payer = payer.mask(payer.isna() & by_warranty, "warranty")
+            telling = [place for place in worth_a_look(values, "[A-Za-z]") if pays_warranty(values[place])]
+            if telling:
+                payer = payer.mask(payer.isna() & np.isin(codes, telling), "warranty")
     return payer
 
 

@@ -18,7 +18,7 @@ from tests.drawn.measured import draw_readings
 from tests.drawn.profile import profile_text
 from tests.drawn.rows import Row, visit_row
 from tests.drawn.truth import Truth, truth_of
-from tests.drawn.wording import Writer
+from tests.drawn.wording import BOOK, Writer
 
 KINDS = {"csv": 6.0, "fixed": 1.0, "csv.gz": 1.0, "xlsx": 2.0, "json": 1.0, "json.gz": 0.5, "parquet": 1.0}
 """Kinds of files and their weights."""
@@ -30,8 +30,11 @@ OTHER_WORK = ("VEH_BRAKE", "VEH_TYRE", "VEH_ENGINE", "VEH_WATER", "VEH_CABAIR", 
 SETTINGS = 'as_of = 2025-12-31\nfleet = "a drawn fleet"\ncurrency = "USD"\nprice_month = "2025-12"\nseed = 1\nreal_rate = 0.02\n'
 
 
-def draw_fleet(folder: Path, seed: int, *, vehicles: int = 150, kinds: Mapping[str, float] = KINDS) -> Truth:
-    """Write a project (raw/, profiles/, fleetstats.toml) into `folder` and return its truth. The same seed gives the same fleet."""
+def draw_fleet(folder: Path, seed: int, *, vehicles: int = 150, kinds: Mapping[str, float] = KINDS, book: str = BOOK) -> Truth:
+    """Write a project (raw/, profiles/, fleetstats.toml) into `folder` and return its truth. The same seed gives the same fleet.
+
+    kinds: kinds of files with their weights. book: the word list the shops write with (see wording.py).
+    """
     dice = random.Random(seed)
     for part in ("raw", "profiles"):
         (folder / part).mkdir(parents=True, exist_ok=True)
@@ -39,7 +42,7 @@ def draw_fleet(folder: Path, seed: int, *, vehicles: int = 150, kinds: Mapping[s
     shops = dice.sample(list(PLACES), dice.randrange(4, 10))
     layouts = {shop: draw_layout(dice, shop, kinds) for shop in shops}
     layouts[DESK] = _desk(dice, layouts[shops[0]])
-    writers = {shop: _writer(dice, layout) for shop, layout in layouts.items()}
+    writers = {shop: _writer(dice, layout, book) for shop, layout in layouts.items()}
     fleet, visits = simulate(dice, vehicles, shops)
     mixed = {shop for shop in shops if dice.random() < MIXED}
     for shop in mixed:
@@ -51,8 +54,8 @@ def draw_fleet(folder: Path, seed: int, *, vehicles: int = 150, kinds: Mapping[s
     return truth_of(fleet, visits, written, layouts, tests)
 
 
-def _writer(dice: random.Random, layout: Layout) -> Writer:
-    return Writer(layout.region, dice.randrange(10**9), haste=dice.choice((0, 0.1, 0.3)), slips=dice.choice((0, 0.005, 0.015)))
+def _writer(dice: random.Random, layout: Layout, book: str) -> Writer:
+    return Writer(layout.region, dice.randrange(10**9), haste=dice.choice((0, 0.1, 0.3)), slips=dice.choice((0, 0.005, 0.015)), book=book)
 
 
 def _desk(dice: random.Random, like: Layout) -> Layout:

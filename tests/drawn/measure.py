@@ -56,6 +56,7 @@ def measure(truth: Truth, fleet: Fleet) -> Measured:
     _account(out, read, fleet)
     _events(out, read)
     _codes(out, read)
+    _said(out, read)
     _tenures(out, read, truth, fleet)
     _duplicates(out, read, truth)
     _readings(out, read, truth, fleet)
@@ -105,6 +106,18 @@ def _codes(out: Measured, read: Read) -> None:
         events = read.events[(read.events[name] != "") & read.events["event"].isin((*CLASSES, "sent on", "suspicion"))]
         wanted, found = events[name].astype("string"), events[column].astype("string").fillna("")
         _put(out, f"code: {name}", wanted == found, pd.DataFrame({"wanted": wanted, "found": found, "text": events["text"]}))
+
+
+def _said(out: Measured, read: Read) -> None:
+    """Certainty: suspicions and vehicles sent on whose finding is kept as suspected, and findings of the others that are not kept as suspected or ruled
+    out, among the records that have one. Origin: of the exchanges that name the origin of what was fitted, those kept with it."""
+    events = read.events[read.events["certainty"].notna() & (read.events["finding"] != "")]
+    doubtful = events["event"].isin(["suspicion", "sent on"])
+    kept = events["certainty"].isin(["suspected"]) == doubtful
+    _put(out, "certainty", kept & ~events["certainty"].isin(["ruled out"]), events[["event", "finding", "called_mode", "certainty", "text"]])
+    named = read.events[read.events["origin"].isin(["new", "reconditioned", "used, tested healthy"])]
+    right = (named["origin"] == named["fitted_origin"]).fillna(False)
+    _put(out, "origin of the unit fitted", right, named[["origin", "fitted_origin", "shop", "text"]])
 
 
 def _tenures(out: Measured, read: Read, truth: Truth, fleet: Fleet) -> None:

@@ -13,6 +13,7 @@ from fleetstats.records import import_files, load_fleet
 from fleetstats.settings import open_project
 from tests.drawn.fleet import KINDS, draw_fleet
 from tests.drawn.measure import Measured, measure
+from tests.drawn.wording import BOOK
 
 TARGETS = {
     "account: files": 1.0, "account: rows": 1.0, "events: recall": 0.97, "events: precision": 0.97, "chains": 0.98,
@@ -21,19 +22,19 @@ TARGETS = {
 """The least share of each figure, over all fleets of a study."""
 
 
-def measured(seed: int, *, vehicles: int, kinds: Mapping[str, float] = KINDS) -> Measured:
+def measured(seed: int, *, vehicles: int, kinds: Mapping[str, float] = KINDS, book: str = BOOK) -> Measured:
     """Draw, import and measure the fleet of a seed."""
     with tempfile.TemporaryDirectory() as folder:
-        truth = draw_fleet(Path(folder), seed, vehicles=vehicles, kinds=kinds)
+        truth = draw_fleet(Path(folder), seed, vehicles=vehicles, kinds=kinds, book=book)
         project = open_project(folder)
         import_files(project)
         return measure(truth, load_fleet(project))
 
 
-def study(seeds: Iterable[int], *, vehicles: int, jobs: int = 2) -> pd.DataFrame:
+def study(seeds: Iterable[int], *, vehicles: int, book: str = BOOK, jobs: int = 2) -> pd.DataFrame:
     """One row per seed and figure: seed, figure, right, of. The number of jobs changes no digit."""
     wanted = list(seeds)
-    results = Parallel(n_jobs=jobs)(delayed(measured)(seed, vehicles=vehicles) for seed in wanted)
+    results = Parallel(n_jobs=jobs)(delayed(measured)(seed, vehicles=vehicles, book=book) for seed in wanted)
     return pd.DataFrame([
         {"seed": seed, "figure": name, "right": right, "of": of}
         for seed, result in zip(wanted, results, strict=True) for name, (right, of) in result.counts.items()

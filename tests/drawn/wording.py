@@ -10,6 +10,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+BOOK, SECOND = "words", "second_words"
+"""The word list that is known to those who improve the recogniser, and the one that is held back."""
+
 REGIONS = ("us", "uk", "au", "ca", "fr", "de")
 MARK = re.compile(r"^(us|uk|au|ca|fr|de): ?")
 SLOT = re.compile(r"\{(\w+)\}")
@@ -22,16 +25,16 @@ SHORT = {
 
 
 @cache
-def words() -> dict[str, dict[str, list[str]]]:
-    """The word lists by facet and code."""
-    loaded: dict[str, Any] = tomllib.loads(Path(__file__).with_name("words.toml").read_text(encoding="utf-8"))
-    return loaded
+def words(book: str = BOOK) -> dict[str, dict[str, list[str]]]:
+    """The word lists by facet and code; what another book than the first does not list is taken from the first."""
+    loaded: dict[str, Any] = tomllib.loads(Path(__file__).with_name(f"{book}.toml").read_text(encoding="utf-8"))
+    return loaded if book == BOOK else {facet: codes | loaded.get(facet, {}) for facet, codes in words().items()}
 
 
 @cache
-def phrases(facet: str, code: str, region: str) -> tuple[str, ...]:
+def phrases(facet: str, code: str, region: str, book: str = BOOK) -> tuple[str, ...]:
     """Phrases of a code that are used in a region, bare of their marks; Canadians write as their neighbours do, too."""
-    listed = words()[facet][code]
+    listed = words(book)[facet][code]
     foreign = region in ("fr", "de")
     homes = {region, "us"} if region == "ca" else {region}
     kept = [(match[1] if match else "", MARK.sub("", text)) for text in listed for match in [MARK.match(text)]]
@@ -41,13 +44,13 @@ def phrases(facet: str, code: str, region: str) -> tuple[str, ...]:
 class Writer:
     """One person's way of writing. haste: share of abbreviated words; slips: share of misspelled ones."""
 
-    def __init__(self, region: str, seed: int, *, haste: float = 0.0, slips: float = 0.0) -> None:
-        self.region, self.haste, self.slips = region, haste, slips
+    def __init__(self, region: str, seed: int, *, haste: float = 0.0, slips: float = 0.0, book: str = BOOK) -> None:
+        self.region, self.haste, self.slips, self.book = region, haste, slips, book
         self.random = random.Random(seed)
 
     def say(self, facet: str, code: str, **given: str) -> str:
         """A phrase for the code, its slots filled."""
-        return self.fill(self.random.choice(phrases(facet, code, self.region)), given)
+        return self.fill(self.random.choice(phrases(facet, code, self.region, self.book)), given)
 
     def fill(self, template: str, given: dict[str, str] | None = None) -> str:
         """The template with every {SLOT} replaced by what is given, an item or a verb."""
@@ -55,7 +58,7 @@ class Writer:
             name = match[1]
             if given and name in given:
                 return given[name]
-            return self.say("verbs" if name in words()["verbs"] else "items", name)
+            return self.say("verbs" if name in words(self.book)["verbs"] else "items", name)
         return SLOT.sub(one, template)
 
     def hurried(self, text: str) -> str:
