@@ -93,21 +93,16 @@ def by_source(yearly: pd.DataFrame) -> pd.DataFrame:
     keys = ["table", "source", "field"]
     total = yearly.groupby(keys, sort=False)[["wanted", "filled"]].sum().reset_index()
     years = yearly.dropna(subset="year")
-    span = years.groupby(keys)["year"].agg(["min", "max"])
-    placed = years.merge(span.reset_index(), on=keys)
-    late = placed["year"] > (placed["min"] + placed["max"]) // 2
-    halves = placed.assign(late=late).groupby([*keys, "late"])[["wanted", "filled"]].sum().unstack("late", fill_value=0)
-    trend = _difference(halves).where(span["max"] - span["min"] >= 3) if len(halves) else pd.Series(dtype="float64")
-    return total.assign(share=total["filled"] / total["wanted"], trend=pd.MultiIndex.from_frame(total[keys]).map(trend).astype("float64"))
+    span = years.groupby(keys)["year"].agg(["min", "max"]).reset_index()
+    placed = years.merge(span, on=keys)
+    late = (placed["year"] > (placed["min"] + placed["max"]) // 2)
+    halves = [placed[part].groupby(keys)[["wanted", "filled"]].sum().reset_index() for part in (~late, late)]
+    both = halves[0].merge(halves[1], on=keys, suffixes=("_early", "_late")).merge(span, on=keys)
+    told = total.merge(both, on=keys, how="left")
+    enough = (told["wanted_early"] >= FEWEST) & (told["wanted_late"] >= FEWEST) & (told["max"] - told["min"] >= 3).fillna(False).astype(bool)
+    trend = told["filled_late"] / told["wanted_late"] - told["filled_early"] / told["wanted_early"]
+    return total.assign(share=total["filled"] / total["wanted"], trend=trend.where(enough).to_numpy("float64"))
 
 
 FEWEST = 20
 """Records in each half of the years from which a trend is told."""
-
-
-def _difference(halves: pd.DataFrame) -> pd.Series:
-    if not {("wanted", True), ("wanted", False)} <= set(halves.columns):
-        return pd.Series(float("nan"), index=halves.index)
-    enough = (halves["wanted", True] >= FEWEST) & (halves["wanted", False] >= FEWEST)
-    late, early = (halves["filled", half] / halves["wanted", half].where(enough) for half in (True, False))
-    return (late - early).astype("float64")
