@@ -18,7 +18,8 @@ MADE_KEYS = ("visit_id", "bench_test_id")
 
 
 def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
-    """The rows of every file for `table`, by address: its columns, and file, sheet, row, sha256 (of the file), source, reason (empty)."""
+    """The rows of every file for `table`, by address: its columns, and file, sheet, row, sha256 (of the file), source, reason (what
+    the file says by 'as above', else empty)."""
     parts = [_addressed(file, table) for file in files if file.table == table.name and len(file.rows)]
     if not parts:
         return _no_rows(table)
@@ -30,7 +31,8 @@ def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
 
 def _addressed(file: SourceFile, table: tables.Table) -> pd.DataFrame:
     said = table.conform(pd.DataFrame({name: file.rows[name] for name in table.columns if name in file.rows}, copy=False))
-    place = {"file": file.file, "sheet": file.rows["sheet"], "row": file.rows["row"], "sha256": file.sha256, "source": file.source, "reason": ""}
+    place = {"file": file.file, "sheet": file.rows["sheet"], "row": file.rows["row"], "sha256": file.sha256, "source": file.source,
+             "reason": file.rows["inferred"].fillna("") if "inferred" in file.rows else ""}
     address = {name: pd.Series(place[name], index=said.index, dtype=dtype) for name, dtype in _ADDRESS_TYPES.items()}
     return pd.DataFrame({name: said[name] for name in said} | address, copy=False)
 

@@ -17,7 +17,8 @@ class SourceFile:
     file: name within raw/. sha256: fingerprint of its bytes. source: profile that read it, or the file's stem.
     covers_from, covers_to: days the source covers, None where nobody said. table: name of the canonical table.
     rows_read: rows of the file that belong to this table, headings left out.
-    rows: typed rows, columns of the table (identifiers made later may be missing) and `file`, `sheet`, `row` (as a person counts).
+    rows: typed rows, columns of the table (identifiers made later may be missing) and `file`, `sheet`, `row` (as a person counts);
+    where cells of the file say 'as above' also `inferred`: what was taken from which row, in words.
     checks: columns of tables.CHECKS without visit_id, and `sheet`, `row` to join them by.
     fates: sheet, row, fate ("set aside", "rejected", "furniture"), reason; one for every row that is not in `rows`.
     problems: cells left empty and rows refused. corrects: sources whose rows these rows replace.
