@@ -8,9 +8,11 @@ import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records.accept import in_order, told_by_sources
+from fleetstats.records.bench_serials import mend_bench_serials
 from fleetstats.records.check_records import astray, checks_from_texts, unite_checks
 from fleetstats.records.draft import Draft
-from fleetstats.records.identity import name_serials, name_vehicles
+from fleetstats.records.identity import counted_elsewhere, name_serials, name_vehicles
+from fleetstats.records.inferred import in_place
 from fleetstats.records.ledger import account, read_fates
 from fleetstats.records.money_read import money_account
 from fleetstats.records.plain_tables import settle_bench_tests, settle_plain
@@ -40,15 +42,16 @@ def build_records(files: list[SourceFile], settings: Settings) -> Records:
     corrects = {file.source: file.corrects for file in files if file.corrects}
     refuse_circles(corrects)
     drafts = {name: Draft.of(files, table, corrects) for name, table in tables.INPUT_TABLES.items()}
-    strangers = name_vehicles(drafts)
-    name_serials(drafts)
+    strangers, vehicles_read = name_vehicles(drafts)
+    strange_serials, serials_read = name_serials(drafts)
     disordered = in_order(drafts["visits"].rows)
     frames, visits = _settle(drafts, files, settings)
+    frames["identities"] = in_place([vehicles_read, serials_read, visits.identities, frames.pop("bench_serials")])
     frames["payments"], frames["money_read"] = visits.payments, money_account(drafts["visits"].rows, visits.outcome)
     lineage = [draft.lineage(visits.inferred if name == "visits" else None) for name, draft in drafts.items()]
     frames["lineage"] = tables.LINEAGE.check(pd.concat([*lineage, *read_fates(files)], ignore_index=True))
     frames["files"] = account(files, frames["lineage"])
-    rejects = [told_by_sources(files), *(told for draft in drafts.values() for told in draft.rejects), disordered, strangers]
+    rejects = [told_by_sources(files), *(told for draft in drafts.values() for told in draft.rejects), disordered, strangers, strange_serials]
     frames["rejects"] = tables.REJECTS.check(pd.concat(rejects, ignore_index=True).sort_values(["file", "sheet", "row", "column"], ignore_index=True))
     return Records(frames=frames, unknown=joined_unknown(file.unknown for file in files))
 
@@ -57,11 +60,12 @@ def _settle(drafts: dict[str, Draft], files: list[SourceFile], settings: Setting
     frames = {name: settle_plain(drafts[name]) for name in PLAIN}
     units = frames["vehicles"].dropna(subset="first_cooling_unit_serial")
     first = dict(zip(units["vehicle_id"], units["first_cooling_unit_serial"], strict=True))
-    settled = settle_visits(drafts["visits"], first, settings.windows.duplicate_days)
+    settled = settle_visits(drafts["visits"], first, counted_elsewhere(drafts), settings.windows.duplicate_days)
     frames["visits"] = settled.visits
     for name in ("checks", "cases", "bench_tests"):
         rows = drafts[name].rows
         rows["visit_id"] = named_visits(rows["visit_id"], rows.get("received_from"), drafts["visits"])
+    frames["bench_serials"] = mend_bench_serials(drafts["bench_tests"], frames["visits"])
     for name in ("checks", "cases"):
         drafts[name].rejects.append(astray(drafts[name], frames["visits"]))
     frames["bench_tests"] = settle_bench_tests(drafts["bench_tests"])

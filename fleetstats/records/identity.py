@@ -2,62 +2,172 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 
+import numpy as np
 import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records.draft import Draft
-from fleetstats.records.serials import CONFUSION, known_serials
+from fleetstats.records.foreign import foreign_serials
+from fleetstats.records.inferred import identities, left_apart
+from fleetstats.records.plates import by_plate
+from fleetstats.records.serials import KnownSerials, known_serials
 from fleetstats.records.spelling import runs
-from fleetstats.records.vehicle_numbers import match_vehicles, own_register
+from fleetstats.records.stacking import stacked, texts
+from fleetstats.records.vehicle_numbers import STRANGER, match_vehicles, own_register
 
 SERIAL_COLUMNS = {
     "vehicles": ("first_cooling_unit_serial",), "visits": ("removed_serial", "fitted_serial"), "bench_tests": ("serial",),
     "reconditionings": ("serial",), "unit_moves": ("serial",),
 }
 VEHICLE_TABLES = ("vehicles", "assignments", "visits", "bench_tests", "sightings")
+SPELLING_ONLY = ("", "written otherwise", STRANGER)
+"""How a number may differ without a score of its own: its letters and digits are the register's, or it is nobody's."""
+NO_UNIT = "no cooling unit's number, set aside"
 
 
-def name_vehicles(drafts: Mapping[str, Draft]) -> pd.DataFrame:
-    """Give every row the register's vehicle number. Returns rows of `rejects`: one per file and number that is not in it.
+def name_vehicles(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Give every row the register's vehicle number.
 
+    Returns rows of `rejects`, one per file and number that is not in it, and rows of `identities` for numbers not written literally.
     The register may spell a number in several ways, but numbers in which dashes part the digits otherwise ('T1-01', 'T10-1')
     are two vehicles. Without a register the spellings of one number are brought to the commonest one, and nothing is reported.
     """
-    registered = drafts["vehicles"].rows["vehicle_id"].dropna()
+    register = drafts["vehicles"].rows
+    registered = register["vehicle_id"].dropna()
     everyone = pd.concat([drafts[name].rows["vehicle_id"].dropna() for name in VEHICLE_TABLES], ignore_index=True)
-    register = own_register(registered, runs) if len(registered) else own_register(everyone)
-    found = match_vehicles(everyone, register)
-    strangers: list[pd.DataFrame] = []
+    found = match_vehicles(everyone.unique(), own_register(registered, runs) if len(registered) else own_register(everyone), _vins(register))
+    marked = register.assign(vehicle_id=_looked_up(register["vehicle_id"], found["vehicle_id"]))
+    told, inferred = [tables.REJECTS.empty()], [tables.IDENTITIES.empty()]
     for name in VEHICLE_TABLES:
-        draft = drafts[name]
-        written = draft.rows["vehicle_id"]
-        how = written.map(found["how"]).astype("string").fillna("")
-        draft.rows["vehicle_id"] = written.map(found["vehicle_id"]).astype("string")
-        stranger = how == "not in the register"
-        draft.note((how != "") & ~stranger, "vehicle read as " + written.fillna("") + " (" + how + ")")
-        draft.note(stranger, "vehicle not in the register")
-        strangers.append(_strangers(draft.rows[stranger]))
-    return pd.concat(strangers, ignore_index=True)
+        problems, read = _name_table(drafts[name], found, marked)
+        told += problems
+        inferred += read
+    return stacked(told), stacked(inferred)
 
 
-def _strangers(rows: pd.DataFrame) -> pd.DataFrame:
-    first = rows.drop_duplicates(["file", "vehicle_id"])
+def _vins(register: pd.DataFrame) -> dict[str, str]:
+    known = register[["vehicle_id", "vin"]].dropna()
+    return dict(zip(known["vehicle_id"], known["vin"], strict=True))
+
+
+def _name_table(draft: Draft, found: pd.DataFrame, register: pd.DataFrame) -> tuple[list[pd.DataFrame], list[pd.DataFrame]]:
+    written = draft.rows["vehicle_id"]
+    read, how = _looked_up(written, found["vehicle_id"]), _looked_up(written, found["how"]).fillna("")
+    plates = by_plate(draft.rows, register)
+    draft.rows["vehicle_id"] = read
+    stranger = (how == STRANGER) & ~how.index.isin(plates.index)
+    other = (how != "") & (how != STRANGER)
+    if other.any():
+        draft.note(other, "vehicle read as " + written.fillna("") + " (" + how + ")")
+    draft.note(stranger, "vehicle not in the register")
+    inferred_ones = found[found["match"].notna() & ~found["how"].isin(SPELLING_ONLY)]
+    scored = dict(zip(texts(inferred_ones.index.to_series()), inferred_ones["match"], strict=True))
+    problems, seen = _name_by_plate(draft, written, plates)
+    inferred = identities(draft.rows, draft.table.name, "vehicle_id", written, read, scored)
+    return [_strangers(draft.rows[stranger], found["match"]), problems], [inferred, seen]
+
+
+def _name_by_plate(draft: Draft, written: pd.Series, plates: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The rows named by a plate given their vehicle; what two vehicles had at once is left empty where the table allows it."""
+    if plates.empty:
+        return tables.REJECTS.empty(), tables.IDENTITIES.empty()
+    sure = plates["vehicle_id"].notna()
+    named = plates["vehicle_id"] if draft.table.columns["vehicle_id"].nullable else plates["vehicle_id"].fillna(written[plates.index])
+    where = draft.rows.index.isin(plates.index)
+    draft.rows["vehicle_id"] = draft.rows["vehicle_id"].mask(where, named.reindex(draft.rows.index)).astype("string")
+    draft.note(pd.Series(where, index=written.index) & sure.reindex(written.index, fill_value=False), "vehicle known by its number plate")
+    parts = []
+    for one in plates["match"].unique():
+        rows = draft.rows.loc[plates.index[plates["match"] == one]]
+        said = written[rows.index]
+        parts.append(identities(rows, draft.table.name, "vehicle_id", said, plates["vehicle_id"][rows.index], dict.fromkeys(said.unique(), one)))
+    seen = stacked(parts)
+    remedy = "Give the periods of the vehicles in the register, or the vehicle's number in the file."
+    return left_apart(seen, "one vehicle that had this plate on that day", remedy), seen
+
+
+def _looked_up(written: pd.Series, known: pd.Series) -> pd.Series:
+    """What stands in `known` for each text, looked up once per distinct text."""
+    place, distinct = pd.factorize(written)
+    values = np.array([*texts(known.reindex(distinct)), None], dtype=object)
+    return pd.Series(pd.array(values[place], dtype="string"), index=written.index)
+
+
+def _strangers(rows: pd.DataFrame, matches: pd.Series) -> pd.DataFrame:
+    first = rows[~rows.duplicated(["file", "vehicle_id"])]
+    unsure = [matches.get(text) for text in first["vehicle_id"]]
+    what = ["the vehicle is not in the register; the row was kept" if one is None
+            else f"the vehicle is not in the register, several could be meant ({one.reasons}, score {one.score:.2f}); the row was kept" for one in unsure]
     return tables.REJECTS.conform(first[["file", "sheet", "row"]].assign(
-        column="vehicle_id", scope="cell", what="the vehicle is not in the register; the row was kept", found=first["vehicle_id"],
+        column="vehicle_id", scope="cell", what=pd.array(what, dtype="string"), found=first["vehicle_id"],
         wanted="a number of the vehicle register", remedy="Add the vehicle to the register, or mend the number in the file.",
     ).reset_index(drop=True))
 
 
-def name_serials(drafts: Mapping[str, Draft]) -> None:
-    """Bring the serials of all tables to one spelling per unit, telling at the row where letters were taken for others."""
+def name_serials(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Bring the serials of all tables to one spelling per unit, and set aside in visits what is no unit's number.
+
+    The row tells where letters or zeros were mended. Returns rows of `rejects` and of `identities`.
+    """
     written = {name: pd.concat([drafts[name].rows[column] for column in columns]) for name, columns in SERIAL_COLUMNS.items()}
     known = known_serials(written["vehicles"], pd.concat([serials for name, serials in written.items() if name != "vehicles"], ignore_index=True))
+    inferred = [tables.IDENTITIES.empty()]
     for name, columns in SERIAL_COLUMNS.items():
-        draft = drafts[name]
-        for column in columns:
-            text = draft.rows[column]
-            draft.rows[column], misread = known.resolve(text)
-            role = "" if column == "serial" else column.removesuffix("_serial").replace("_cooling_unit", "") + " "
-            draft.note(misread, f"{role}serial: {CONFUSION}, read as " + text.fillna(""))
+        inferred += [_name_column(drafts[name], column, known) for column in columns]
+    apart = left_apart(stacked(inferred), "a serial of one unit alone", "Mend the serial in the file; the vehicle's chain may still tell it.")
+    aside, seen = _set_aside(drafts)
+    return stacked([apart, aside]), stacked([*inferred, seen])
+
+
+def _name_column(draft: Draft, column: str, known: KnownSerials) -> pd.DataFrame:
+    text = draft.rows[column]
+    read = known.resolve(text)
+    draft.rows[column] = read
+    for how in sorted({known.how(one) for one, score in known.matches.items() if score.sure}):
+        mended = [one for one, score in known.matches.items() if score.sure and known.how(one) == how]
+        draft.note(text.isin(mended), f"{_role(column)}serial: {how}, read as " + text.fillna(""))
+    sure = [one for one, score in known.matches.items() if score.sure]
+    return identities(draft.rows, draft.table.name, column, text, read.where(text.isin(sure)), known.matches)
+
+
+def _role(column: str) -> str:
+    return "" if column == "serial" else column.removesuffix("_serial").replace("_cooling_unit", "") + " "
+
+
+def _set_aside(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Numbers in a unit's column of visits that are no unit's: the cell emptied, noted at the row and told."""
+    draft = drafts["visits"]
+    rows = draft.rows[(draft.rows["removed_serial"].notna() | draft.rows["fitted_serial"].notna()).to_numpy(bool)]
+    units = drafts["vehicles"].rows[["vehicle_id", "first_cooling_unit_serial"]].dropna().drop_duplicates("vehicle_id", keep="last")
+    first = dict(zip(units["vehicle_id"], units["first_cooling_unit_serial"], strict=True))
+    strange = {text: one for text, one in foreign_serials(rows, set(counted_elsewhere(drafts)), first).items() if one.sure}
+    seen = [tables.IDENTITIES.empty()]
+    for column in SERIAL_COLUMNS["visits"]:
+        text = draft.rows[column]
+        hit = text.isin(list(strange))
+        if hit.any():
+            nothing = pd.Series(pd.NA, index=text.index, dtype="string")
+            seen.append(identities(draft.rows, "visits", column, text, nothing, strange))
+            draft.note(hit, f"{_role(column)}serial: {NO_UNIT}: " + text.fillna(""))
+            draft.rows[column] = text.mask(hit)
+    return _told_aside(stacked(seen)), stacked(seen)
+
+
+def _told_aside(seen: pd.DataFrame) -> pd.DataFrame:
+    score = seen["score"].map("{:.2f}".format).astype("string")
+    return tables.REJECTS.conform(seen[["file", "sheet", "row", "column"]].assign(
+        scope="cell", found=seen["written"], what="not taken for a unit's serial, the refrigerator's or its model's: " + seen["reasons"] + " (score " + score + ")",
+        wanted="the serial of the cooling unit", remedy="Write the cooling unit's own serial; the cell was left empty and the vehicle's chain may tell it.",
+    ))
+
+
+def counted_elsewhere(drafts: Mapping[str, Draft]) -> Counter[str]:
+    """How often each serial stands in other tables than visits."""
+    columns: Iterable[pd.Series] = (drafts[name].rows[column] for name in SERIAL_COLUMNS if name != "visits" for column in SERIAL_COLUMNS[name])
+    counts: Counter[str] = Counter()
+    for column in columns:
+        counts.update({str(text): int(count) for text, count in column.dropna().value_counts().items()})
+    return counts

@@ -45,3 +45,19 @@ def folded(text: str) -> str:
 def pattern(text: str) -> str:
     """Where letters and digits stand: 'K100123' -> 'A999999'."""
     return _DIGIT.sub("9", _LETTER.sub("A", normal(text)))
+
+
+def loose(text: str) -> str:
+    """`folded` without leading zeros, where they may have been lost: '00123456', 'O0123456' and '123456' give one text."""
+    return folded(without_zeros(text)).lstrip("0")
+
+
+def one_sign_apart(one: str, other: str) -> str | None:
+    """How two normal forms of one length differ: "sign" where in one sign alone, "turned" where two neighbours stand turned, else None."""
+    if len(one) != len(other):
+        return None
+    places = [place for place, (a, b) in enumerate(zip(one, other, strict=True)) if a != b]
+    if len(places) == 1:
+        return "sign"
+    turned = len(places) == 2 and places[1] == places[0] + 1 and one[places[0]] == other[places[1]] and one[places[1]] == other[places[0]]
+    return "turned" if turned else None

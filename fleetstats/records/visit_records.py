@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from fleetstats.records.bills import KEPT, SUBMITTED, Bills, settle_bills
 from fleetstats.records.chains import follow_chains
 from fleetstats.records.draft import Draft
 from fleetstats.records.exchange import opened
+from fleetstats.records.inferred import from_chains, left_apart
 from fleetstats.records.keys import visit_ids
 from fleetstats.records.merging import Events, event_groups
 from fleetstats.records.money_read import payments
@@ -26,18 +28,20 @@ APART = "left apart: could belong to two different visits"
 class VisitRecords:
     """visits: records of `tables.VISITS`. payments: what each payer paid of those that several paid.
 
-    inferred: per visit_id what was inferred about its serials. outcome: what became of the money, per row of the draft that was not
+    inferred: per visit_id what was inferred about its serials; identities: the same with scores, rows of `tables.IDENTITIES`.
+    outcome: what became of the money, per row of the draft that was not
     refused or replaced (its index in `Draft.rows`), see `bills`.
     """
 
     visits: pd.DataFrame
     payments: pd.DataFrame
     inferred: pd.Series
+    identities: pd.DataFrame
     outcome: pd.Series
 
 
-def settle_visits(draft: Draft, first_serials: dict[str, str], days: int) -> VisitRecords:
-    """Records of visits. first_serials: vehicle -> unit it came with. days: `duplicate_days`."""
+def settle_visits(draft: Draft, first_serials: dict[str, str], elsewhere: Mapping[str, int], days: int) -> VisitRecords:
+    """Records of visits. first_serials: vehicle -> unit it came with. elsewhere: how often serials stand in other tables. days: `duplicate_days`."""
     rows = draft.live
     events, ranks = event_groups(rows, days), leading_ranks(rows)
     bills, leaders = settle_bills(rows, events, ranks), leaders_of(events.groups, ranks)
@@ -51,9 +55,10 @@ def settle_visits(draft: Draft, first_serials: dict[str, str], days: int) -> Vis
     draft.settle(rows["at"].to_numpy(), rows["at"].to_numpy()[leaders], _why(rows, leaders, events, bills), ids)
     draft.rejects += [_told_apart(rows, events), tables.REJECTS.conform(told_of_money(rows, bills))]
     draft.note(pd.Series(True, index=rows["at"][events.doubtful]).reindex(draft.rows.index, fill_value=False), APART)
-    visits, inferred = _chained(united, first_serials)
+    visits, inferred, identities = _chained(united, first_serials, elsewhere)
+    draft.rejects.append(left_apart(identities, "the serial of the unit that sits in the vehicle", "Mend the serial in the file that is wrong."))
     shares = payments(rows, bills, draft.rows["record_id"].loc[rows["at"]].to_numpy())
-    return VisitRecords(visits, shares, inferred, pd.Series(bills.outcome, index=rows["at"].to_numpy()))
+    return VisitRecords(visits, shares, inferred, identities, pd.Series(bills.outcome, index=rows["at"].to_numpy()))
 
 
 def _why(rows: pd.DataFrame, leaders: np.ndarray, events: Events, bills: Bills) -> np.ndarray:
@@ -73,13 +78,14 @@ def _told_apart(rows: pd.DataFrame, events: Events) -> pd.DataFrame:
     ))
 
 
-def _chained(united: pd.DataFrame, first_serials: dict[str, str]) -> tuple[pd.DataFrame, pd.Series]:
-    """The records with serials mended by the chains of their vehicles, and per visit_id what was inferred."""
-    chained = follow_chains(united, first_serials)
+def _chained(united: pd.DataFrame, first_serials: dict[str, str], elsewhere: Mapping[str, int]) -> tuple[pd.DataFrame, pd.Series, pd.DataFrame]:
+    """The records with serials mended by the chains of their vehicles, per visit_id what was inferred, and the same with scores."""
+    chained = follow_chains(united, first_serials, elsewhere)
+    identities = from_chains(united, chained)
     for column in ("removed_serial", "fitted_serial"):
         united.loc[chained.index, column] = chained[column]
     inferred = chained["reason"].set_axis(united.loc[chained.index, "visit_id"])
-    return tables.VISITS.check(united[list(tables.VISITS.columns)]), inferred[inferred != ""]
+    return tables.VISITS.check(united[list(tables.VISITS.columns)]), inferred[inferred != ""], identities
 
 
 def named_visits(written: pd.Series, sender: pd.Series | None, visits: Draft) -> pd.Series:

@@ -7,6 +7,8 @@ ORIGINS = ("new", "reconditioned", "used, tested healthy", "own unit put back", 
 
 VEHICLES = Table(name="vehicles", meaning="one row per vehicle of the fleet, past ones too", key=("vehicle_id",), columns={
     "vehicle_id": Column(kind="string", meaning="the fleet's own number of the vehicle", nullable=False),
+    "vin": Column(kind="string", meaning="end of its VIN, the first nine signs left out"),
+    "plate": Column(kind="string", meaning="its number plate, keyed: it tells the same plate again and cannot be read"),
     "built": Column(kind="date", meaning="day the vehicle was built"),
     "acquired": Column(kind="date", meaning="day the fleet bought it"),
     "in_service": Column(kind="date", meaning="first day on hire"),

@@ -10,7 +10,7 @@ TENURES = Table(name="tenures", meaning="one unit's stay in one vehicle", key=("
     "tenure_id": Column(kind="string", meaning="vehicle and day of installation", nullable=False),
     "vehicle_id": Column(kind="string", meaning="vehicle", nullable=False),
     "serial": Column(kind="string", meaning="serial of the unit, where known"),
-    "serial_basis": Column(kind="string", meaning="how the serial is known: read, from the chain, or confusion of letters"),
+    "serial_basis": Column(kind="string", meaning="how the serial is known: read, from the chain, or mended (confusion of letters, leading zeros lost, a misread sign)"),
     "origin": Column(kind="string", meaning="population of the unit", values=("new", "reconditioned", "unknown"), nullable=False),
     "installed": Column(kind="date", meaning="day fitted", nullable=False),
     "ended": Column(kind="date", meaning="day removed, vehicle left, or last day observed", nullable=False),

@@ -17,8 +17,10 @@ def test_each_spelling_of_a_number_names_its_vehicle() -> None:
 def test_what_names_two_vehicles_names_none() -> None:
     """'204' could be C-204 or D-0204, so it stays as written; 'D204' can only be D-0204."""
     found = match_vehicles(["204", "D204"], REGISTER)
-    assert found.loc["204"].tolist() == ["204", "not in the register"]
-    assert found.loc["D204"].tolist() == ["D-0204", "leading zeros"]
+    assert found.loc["204", ["vehicle_id", "how"]].tolist() == ["204", "not in the register"]
+    assert not found.loc["204", "match"].sure
+    assert "1 other fits as well" in found.loc["204", "match"].reasons
+    assert found.loc["D204", ["vehicle_id", "how"]].tolist() == ["D-0204", "leading zeros"]
 
 
 def test_another_letter_is_another_vehicle() -> None:
