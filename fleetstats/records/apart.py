@@ -94,8 +94,7 @@ def _parted(names: _Names, against: np.ndarray, links: Links) -> tuple[np.ndarra
     free = ~against[one] & ~against[two]
     blocks = grouped(len(against), (one[free], two[free]))
     touching = against[one] != against[two]
-    loose = np.where(against[one], two, one)[touching]
-    held = np.where(against[one], one, two)[touching]
+    loose, held = np.where(against[one], two, one)[touching], np.where(against[one], one, two)[touching]
     touched = pd.DataFrame({"block": blocks[loose], "event": events[held]}).drop_duplicates()
     single = touched[~touched["block"].duplicated(keep=False)]
     # a block takes the number of the one event it touches, else one of its own
@@ -103,6 +102,5 @@ def _parted(names: _Names, against: np.ndarray, links: Links) -> tuple[np.ndarra
     number[single["block"]] = single["event"]
     own = np.where(against, events, number[blocks])
     own = np.where(own < 0, 2 * len(against) + blocks, own)
-    left = torn.copy()
-    left[loose] |= np.isin(blocks[loose], touched.loc[touched["block"].duplicated(), "block"])
-    return own, left
+    undecided = touched.loc[touched["block"].duplicated(), "block"]
+    return own, torn | (~against & np.isin(blocks, undecided))

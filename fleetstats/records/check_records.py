@@ -8,7 +8,7 @@ import pandas as pd
 from fleetstats import tables
 from fleetstats.records.draft import Draft
 from fleetstats.records.packed import codes, order_of, packed
-from fleetstats.records.stacking import stacked, taken
+from fleetstats.records.stacking import stacked, taken, texts
 from fleetstats.sources import SourceFile
 
 
@@ -19,11 +19,11 @@ def checks_from_texts(files: list[SourceFile], visits: Draft) -> pd.DataFrame:
         return tables.CHECKS.empty()
     said = pd.concat(parts, ignore_index=True).astype({"file": "string", "sheet": "string", "row": "Int64"})
     place = _places(visits.rows, said)
-    fate = visits.rows["fate"].to_numpy(object, na_value=None)
+    fate = texts(visits.rows["fate"])
     there = np.flatnonzero((place >= 0) & np.isin(fate[place], ["accepted", "merged"]))
     # rows stand by address
     order = there[order_of(fate[place[there]] != "accepted", place[there])]
-    tied = taken(said, order).assign(visit_id=visits.rows["record_id"].to_numpy(object, na_value=None)[place[order]])
+    tied = taken(said, order).assign(visit_id=texts(visits.rows["record_id"])[place[order]])
     return tables.CHECKS.conform(tied[list(tables.CHECKS.columns)])
 
 

@@ -10,7 +10,7 @@ import pandas as pd
 from fleetstats.records.apart import kept_apart
 from fleetstats.records.exchange import opened
 from fleetstats.records.overlaps import overlapping
-from fleetstats.records.packed import Links, codes, day_numbers, document_form, grouped, joined, neighbours, packed, repeated
+from fleetstats.records.packed import Links, codes, day_numbers, document_form, grouped, joined, neighbours, packed, pairs_within, repeated
 from fleetstats.records.reasons import COPIED_FILE, EXACT_COPY
 from fleetstats.records.stacking import taken, texts
 
@@ -50,7 +50,7 @@ def event_groups(visits: pd.DataFrame, days: int) -> Events:
     """
     original, repeats = _repetitions(visits)
     kept = np.flatnonzero(repeats == "")
-    once = taken(visits[LINKING], kept)
+    once = pd.DataFrame({name: visits[name].array.take(kept) for name in LINKING}, copy=False)
     links = joined([_same_document(once), overlapping(once, amount(once), days)])
     labels, doubtful = kept_apart(once, links, grouped(len(once), links))
     position = np.empty(len(visits), dtype=np.int64)
@@ -145,15 +145,13 @@ def _of_one_day(documents: pd.Series, cents: np.ndarray, vehicle: np.ndarray, da
     if not len(where):
         return joined([])
     key = packed(codes(document_form(documents.iloc[where])), cents[where], day_numbers(days.iloc[where]))
-    by_vehicle = packed(key, vehicle[where])
-    within = neighbours(by_vehicle, np.arange(len(where)))
-    links = joined([within, _to_every_vehicle(key, by_vehicle, vehicle[where])])
+    within = joined(list(pairs_within(packed(key, vehicle[where]))))
+    links = joined([within, _to_every_vehicle(key, vehicle[where])])
     return where[links[0]], where[links[1]]
 
 
-def _to_every_vehicle(key: np.ndarray, by_vehicle: np.ndarray, vehicle: np.ndarray) -> Links:
-    """Links from the first row of a key that names no vehicle to the first of each vehicle that has the key."""
-    first = np.flatnonzero(~pd.Series(by_vehicle).duplicated())
-    nameless, named = first[vehicle[first] < 0], first[vehicle[first] >= 0]
+def _to_every_vehicle(key: np.ndarray, vehicle: np.ndarray) -> Links:
+    """Links from rows that name no vehicle to those that name one and have their key."""
+    nameless, named = np.flatnonzero(vehicle < 0), np.flatnonzero(vehicle >= 0)
     one = pd.DataFrame({"key": key[nameless], "one": nameless}).merge(pd.DataFrame({"key": key[named], "two": named}), on="key")
     return one["one"].to_numpy(np.int64), one["two"].to_numpy(np.int64)

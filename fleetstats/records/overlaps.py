@@ -43,7 +43,8 @@ def overlapping(visits: pd.DataFrame, money: np.ndarray, days: int) -> Links:
             break
         two = one + lag
         inside = (line.start[two] < line.release[one]) | (line.start[two] == line.start[one])
-        linked = inside & ~(line.sent_on[one] & (line.shop[one] != line.shop[two]))
+        sent_on = line.sent_on[one] | (line.sent_on[two] & (line.start[two] == line.start[one]))
+        linked = inside & ~(sent_on & (line.shop[one] != line.shop[two]))
         found.append((line.position[one[linked]], line.position[two[linked]]))
     return joined(found)
 
@@ -58,10 +59,11 @@ def _timeline(visits: pd.DataFrame, money: np.ndarray) -> _Timeline:
     start, release, vehicle = day_numbers(opened(visits)), day_numbers(visits["date_out"]), codes(visits["vehicle_id"])
     closed = visits["status"].eq("closed").fillna(False).to_numpy(bool) | (visits["status"].isna().to_numpy(bool) & ~np.isnan(money))
     usable = np.flatnonzero((start != MISSING_DAY) & (vehicle >= 0))
-    at = usable[order_of(vehicle[usable], start[usable], release[usable])]
+    # rows of one day stand in an order of what they say, not of where they stand: an open one after the closed ones
+    shop, sent_on = np.asarray(pd.factorize(visits["shop"], sort=True)[0], dtype=np.int64), visits["action"].eq(SENT_ON).fillna(False).to_numpy(bool)
+    at = usable[order_of(*(key[usable] for key in (vehicle, start, release, ~closed, sent_on, shop)))]
     start, release, vehicle, closed = start[at], release[at], vehicle[at], closed[at]
     followed = np.append(vehicle[1:] == vehicle[:-1], False) if len(at) else np.zeros(0, dtype=bool)
     following = np.where(followed, np.roll(start, -1) + 1, start)
     release = np.where(release != MISSING_DAY, release, np.where(closed, start, following))
-    sent_on = visits["action"].eq(SENT_ON).fillna(False).to_numpy(bool)[at]
-    return _Timeline(at, vehicle, codes(visits["shop"])[at], start, release, sent_on)
+    return _Timeline(at, vehicle, shop[at], start, release, sent_on[at])

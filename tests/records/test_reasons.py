@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from typing import Any
 
-import pandas as pd
 import pytest
 
 from fleetstats.records import Fleet, merge_reasons
@@ -63,7 +62,7 @@ def test_reasons_are_counted_and_add_up_to_the_account(build: Build, file: Make)
     ]
     assert counted["meaning"].tolist() == [MERGE_CODES[code] for code in counted["code"]]
     merged = records.frames["files"].set_index("file")["merged"]
-    pd.testing.assert_series_equal(counted.groupby("file")["rows"].sum(), merged[merged > 0].sort_index(), check_names=False, check_dtype=False, check_index_type=False)
+    assert counted.groupby("file")["rows"].sum().to_dict() == merged[merged > 0].to_dict()
 
 
 def test_every_merged_row_of_the_demo_has_a_code(demo_fleet: Fleet) -> None:
