@@ -17,9 +17,9 @@ FOLDER = Path(__file__).parents[2] / "notebooks"
 NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
 
 
-def test_there_is_a_tour():
-    """The tour is shipped."""
-    assert [path.name for path in NOTEBOOKS] == ["tour.ipynb"]
+def test_the_notebooks_are_there():
+    """One for each question a user has."""
+    assert [path.stem for path in NOTEBOOKS] == ["import_and_quality", "tour", "your_own_data"]
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
@@ -63,5 +63,5 @@ def test_a_notebook_runs_on_a_copy_of_the_demo(path, tmp_path, monkeypatch):
     shown = [cell for cell in notebook.cells if cell.cell_type == "code" and cell.outputs]
     assert len(shown) >= 8
     drawn = [output for cell in shown for output in cell.outputs if "image/png" in output.get("data", {})]
-    assert len(drawn) == sum("fs.figures." in cell.source for cell in notebook.cells if cell.cell_type == "code") == 2
-    assert (folder / "out" / "quarterly_2025-Q4.html").is_file()
+    assert len(drawn) == sum("fs.figures." in cell.source for cell in notebook.cells if cell.cell_type == "code") >= 1
+    assert (folder / "out" / "quarterly_2025-Q4.html").is_file() == (path.stem == "tour")
