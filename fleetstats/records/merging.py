@@ -48,7 +48,7 @@ def event_groups(visits: pd.DataFrame, days: int) -> Events:
     that the vehicle was sent on is never one event with another shop's. Rows opened after the release stay apart.
     No event holds two exchanges of different units or two vehicles: what could join them stands apart (see `apart`).
     """
-    original, repeats = _repetitions(visits)
+    original, repeats = repetitions(visits)
     kept = np.flatnonzero(repeats == "")
     once = pd.DataFrame({name: visits[name].array.take(kept) for name in LINKING}, copy=False)
     links = joined([_same_document(once), overlapping(once, amount(once), days)])
@@ -59,7 +59,7 @@ def event_groups(visits: pd.DataFrame, days: int) -> Events:
     return Events(labels[first], original, repeats, doubtful[first])
 
 
-def _repetitions(visits: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+def repetitions(visits: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
     """Position of the first of the rows that each repeats, and the code of the repetition.
 
     A row that names neither a day nor a vehicle or a document is no copy of another: two of them may be two vehicles.
