@@ -21,6 +21,12 @@ REACH = 4
 MOST_SAID = 200_000
 """Sequences of units whose meaning is kept; beyond it they are worked out anew."""
 
+REACH_BACK = 3
+"""Words that may stand between an item and a word alone behind a comma that speaks of it: 'element open 12 ohm, replaced'."""
+
+SOUND, FAULTY = "@ok", "@bad"
+"""Classes of words that say of an item that it is in order, or not."""
+
 POINTING = ("one", "unit", "autre")
 LONGEST_RUN = 6
 ADJECTIVE = "@fridge"
@@ -76,6 +82,7 @@ class Matcher:
         self._parts: Trie[Phrase] = Trie()
         self._composed: dict[tuple[str, str], str] = {}
         self._said: dict[tuple[object, ...], Said] = {}
+        self._general = frozenset(code for code, (facet, entry) in entries.items() if facet == "finding" and entry.item is None)
         self._nameless = tuple(code for code, (_, entry) in entries.items() if entry.unnamed)
         for code, (facet, entry) in self.entries.items():
             self._add(code, facet, entry)
@@ -132,6 +139,7 @@ class Matcher:
         told = frozenset(fact for code in self._nameless for fact in self._told(code, found, units, taken))
         spans = [span for span in found if not (span.phrase.unnamed and self._elsewhere(span, found, units, taken, heard))]
         spans += self._compose(units, spans, taken)
+        spans = [self._of_item(span, spans, units) if span.phrase.code in self._general else span for span in spans]
         coded = [(span, span.phrase.code) for span in spans if span.phrase.code is not None]
         matches = sorted(((code, span.phrase.facet, self._certainty(span, spans, units, taken), span.start, span.end - 1) for span, code in coded),
                          key=lambda match: (match[3], match[4], match[0]))
@@ -161,6 +169,17 @@ class Matcher:
         others, own = self._claims(code, span, spans, units, taken)
         return belongs_elsewhere(units, (span.start, span.end), others, own, ours_beside=("own", code) in heard,
                                  others_beside=("other", code) in heard)
+
+    def _of_item(self, span: Span, spans: list[Span], units: list[Unit]) -> Span:
+        """'board tested ok' says that the board is in order, not that nothing was found: its sound finding, or its fault ruled out."""
+        before = next((other for other in spans if other.end == span.start and units[other.start].part == units[span.start].part), None)
+        item = self.item(before.phrase.code) if before and before.phrase.facet == "item" and before.phrase.code else None
+        if before is None or item is None or SOUND not in [unit.form for unit in units[span.start:span.end]]:
+            return span
+        sound, fault = self._composed.get((SOUND, item)), self._composed.get((FAULTY, item))
+        if sound:
+            return Span(before.start, span.end, Phrase(sound, self.entries[sound][0]))
+        return Span(before.start, span.end, Phrase(fault, self.entries[fault][0], "ruled out")) if fault else span
 
     def _certainty(self, span: Span, spans: list[Span], units: list[Unit], taken: list[bool]) -> str:
         certainty = span.phrase.certainty or self._cues.certainty(units, taken, span.start, span.end, span.phrase.facet)
@@ -258,7 +277,7 @@ def _reach(units: list[Unit], item: Span, place: int) -> int:
     gap = item.start - place if item.start > place else place - item.end + 1
     if units[item.start].part == units[place].part:
         return gap
-    named = item.phrase.facet in ("item", "vehicle") or _pointed(units, place) or (item.end == place and _alone(units, place))
+    named = item.phrase.facet in ("item", "vehicle") or _pointed(units, place) or (item.end <= place <= item.end + REACH_BACK and _alone(units, place))
     return gap + COMMA if named else 2 * REACH
 
 

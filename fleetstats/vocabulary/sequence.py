@@ -11,6 +11,10 @@ from fleetstats.vocabulary.trie import Trie, is_number
 from fleetstats.vocabulary.words import Word, normal_form, split_words
 
 
+UNIT = "@cu"
+"""A term whose words are never parted by one that begins before it: 'not the cooling unit' does not say 'not cooling'."""
+
+
 class Unit(NamedTuple):
     """A word, or a group of words under the name of its term; first and last word, place in the text, sentence and part.
 
@@ -94,6 +98,8 @@ class Sequencer:
             while stop < len(kept) and kept[stop][1].sentence == kept[place][1].sentence:
                 stop += 1
             end, form = self._terms.longest(forms, place, stop) or (place + 1, forms[place])
+            if any((inner := self._terms.longest(forms, later, stop)) and inner[1] == UNIT and inner[0] > end for later in range(place + 1, end)):
+                end, form = place + 1, forms[place]
             (first, opening), (last, closing) = kept[place], kept[end - 1]
             units.append(Unit(form, first, last, opening.start, closing.end, opening.sentence, opening.part))
             place = end
