@@ -20,6 +20,8 @@ from fleetstats.sources.unknown import empty_unknown
 SCHEMA = 2
 """Number of the store's layout; another one is refused, never migrated: the store is rebuilt from raw/."""
 WAIT_SECONDS = 10.0
+AT_ONCE = 245_760
+"""Rows handed over at once: two row groups of the database, which two cores compress, so that no second copy of a large table stands in memory."""
 _SAFE: dict[str, str | bool | int | float | list[str]] = {"autoinstall_known_extensions": "false", "autoload_known_extensions": "false"}
 JOURNAL = {table.name: table for table in (tables.IMPORTS, tables.IMPORTED)}
 """Tables that are added to and never rewritten."""
@@ -48,7 +50,11 @@ def read_store(path: Path, names: Iterable[str] = (*STORED, "unknown")) -> tuple
     with _opened(path, read_only=True) as connection:
         if not _filled(connection, path):
             raise InputRefused(nothing)
-        return {name: _read(connection, name) for name in names}, _inputs(connection)
+        try:
+            return {name: _read(connection, name) for name in names}, _inputs(connection)
+        except (duckdb.BinderException, duckdb.CatalogException) as error:
+            remedy = "Run `fleetstats import`: what is in raw/ is read anew where that is needed."
+            raise InputRefused(Problem(what="another version of the package wrote this store, with other columns", file=path.name, remedy=remedy)) from error
 
 
 def write_store(
@@ -92,8 +98,9 @@ def keep_figures(path: Path, figures: str) -> None:
 def _read(connection: duckdb.DuckDBPyConnection, name: str) -> pd.DataFrame:
     declared = (STORED | JOURNAL).get(name)
     dtypes = dtypes_of(declared.empty() if declared else empty_unknown())
-    columns = ", ".join(f'"{column}"' for column in dtypes)
-    return to_pandas(connection.sql(f'SELECT {columns} FROM "{name}"').to_arrow_table(), dtypes)
+    # column by column: the rows come in the order they were written, and only one column stands in memory twice
+    columns = [to_pandas(connection.sql(f'SELECT "{column}" FROM "{name}"').to_arrow_table(), {column: dtype}) for column, dtype in dtypes.items()]
+    return pd.concat(columns, axis=1)
 
 
 def _inputs(connection: duckdb.DuckDBPyConnection) -> dict[str, str]:
@@ -107,12 +114,11 @@ def _create(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFram
 
 
 def _insert(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
-    if frame.empty:
-        return
-    connection.register("incoming", to_arrow(frame))
     columns = ", ".join(f'"{column}"' for column in frame.columns)
-    connection.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM incoming')
-    connection.unregister("incoming")
+    for start in range(0, len(frame), AT_ONCE):
+        connection.register("incoming", to_arrow(frame.iloc[start:start + AT_ONCE]))
+        connection.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM incoming')
+        connection.unregister("incoming")
 
 
 def _filled(connection: duckdb.DuckDBPyConnection, path: Path) -> bool:

@@ -151,3 +151,24 @@ def test_figures_that_stand_there_already_are_not_written_again(tmp_path: Path) 
     before = path.stat().st_mtime_ns, path.read_bytes()
     keep_figures(path, "{}")
     assert (path.stat().st_mtime_ns, path.read_bytes()) == before
+
+
+def test_a_store_with_other_columns_is_told_and_written_over(tmp_path: Path) -> None:
+    """A column or a table that this version knows is missing: refused with the command to run; the next write mends it and keeps the journal."""
+    path = tmp_path / "store.duckdb"
+    write_store(path, _visits("old"), UNKNOWN, {}, {"imports": pd.DataFrame([{"number": 1, "finished": "2026-01-31T12:00:00Z", "version": "1"}])})
+    for change in ("ALTER TABLE visits DROP COLUMN note", "DROP TABLE checks"):
+        with duckdb.connect(path) as connection:
+            connection.execute(change)
+        with pytest.raises(InputRefused, match=r"with other columns\. Run `fleetstats import`"):
+            read_store(path)
+    write_store(path, _visits("new"), UNKNOWN, {})
+    assert read_store(path)[0]["visits"]["visit_id"].tolist() == ["new"]
+    assert len(read_store(path, ("imports",))[0]["imports"]) == 1
+
+
+def test_a_table_longer_than_what_is_handed_over_at_once_comes_back_in_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seven visits handed over two at a time: seven rows, in the order they were written."""
+    monkeypatch.setattr(store, "AT_ONCE", 2)
+    write_store(tmp_path / "store.duckdb", _visits(*"gfedcba"), UNKNOWN, {})
+    assert read_store(tmp_path / "store.duckdb", ("visits",))[0]["visits"]["visit_id"].tolist() == list("gfedcba")
