@@ -15,7 +15,7 @@ READING = re.compile(
     rf"(?i)(?<![\w.,/-]){NUMBER}\s?(?:"
     r"(?P<kiloohm>k\s?(?:ohms?|Ω|r)|kohms?)|(?P<ohm>ohms?|Ω|r)"
     r"|(?P<inwc>in\.?\s?w\.?c\.?|\"\s?w\.?c\.?|w\.?c\.?|inwc|iwc|\"|”)|(?P<mbar>mbar|mb)|(?P<kpa>kpa)|(?P<psi>psi)"
-    r"|(?P<mv>mv)|(?P<volt>v(?:ac|dc|olts?)?)|(?P<watt>w(?:atts?)?)|(?P<amp>a(?:mps?)?)"
+    r"|(?P<mv>mv)|(?P<volt>v(?:ac|dc|ca|cc|olts?)?)|(?P<watt>w(?:atts?)?)|(?P<amp>a(?:mps?)?)"
     r"|(?P<degf>°?\s?f|deg\s?f)|(?P<degc>°?\s?c|deg\s?c))(?![\w/])"
 )
 BARE_PRESSURE = re.compile(rf"(?i)\b(?:lp|gas|gaz)?\s?(?:press(?:ure|ion)?|pres)\.?\s(?:[a-z]+\s){{0,2}}?{NUMBER}(?![\w.,/])")
@@ -34,6 +34,16 @@ GOING = frozenset({"@ok", "@work"})
 ENERGIES = frozenset({"@ac", "@lp", "@dc", "@power"})
 SOURCES = GOING | ENERGIES
 """Classes of words that tell of one source of energy beside another."""
+
+NAMES_A_PART = re.compile(
+    r"(?i)[\s-]*(?:(?:dc|ac)\s)?(?:sup?ply|suppl|feed|elem|élém|heat|heiz|htr|rod\b|fuse|fan|in\b|input|line|side|mode|system|socket|outlet|batt|lead"
+    r"|low\b|high\b|spannung|versorgung|betrieb|\d)"
+)
+"""What stands behind a rated voltage that names a part or a supply ('12v supply 12.4v'), and is no measurement itself."""
+
+MEASURED_VOLTS = r"\bat\b|=|@|read|meas|mesur|only|get|volts?\b\s?at|volts\s|suppl|drop|load|under|à\b|alim|spannung|(?<!on )\bmains\b"
+STOPS = re.compile(r"[;|]|[,.](?!\d)|\s-\s")
+"""Where a clause ends; a comma or point within a number ends none."""
 
 NOMINAL_VOLTS = (12.0, 24.0, 110.0, 115.0, 120.0, 220.0, 230.0, 240.0)
 BESIDE = 18
@@ -125,7 +135,7 @@ def _check_of(unit: str, value: float, text: str, found: re.Match[str]) -> str |
         named = _named(text, found, RESISTOR)
         if unit == "kiloohm" or named == "sensor":
             return "C15"
-        return "C10" if named == "low" or (named is None and _near(text, found, r"12\s?v|dc\b")) else "C09"
+        return "C10" if named == "low" or (named is None and re.search(r"(?i)12\s?v|dc\b", _clause(text, found))) else "C09"
     if unit in ("watt", "amp"):
         return "C09"
     if unit in ("inwc", "mbar", "kpa", "psi"):
@@ -133,15 +143,29 @@ def _check_of(unit: str, value: float, text: str, found: re.Match[str]) -> str |
     if unit == "mv":
         return "C13"
     if unit == "volt":
-        measured = _near(text, found, r"\bat\b|=|@|read|meas|mesur|only|get|volts?\b\s?at|suppl|drop|load|under|à\b")
-        if value in NOMINAL_VOLTS and not measured:
+        if value in NOMINAL_VOLTS and (NAMES_A_PART.match(text[found.end():]) or not _measured(text, found)):
             return None
-        return "C08" if value > 40 else "C10" if _near(text, found, r"elem") else "C07"
+        return "C08" if value > 40 else "C10" if re.search("(?i)elem|élém", _clause(text, found)) else "C07"
     return {"ambient": "C04", "pattern": "C19", "freezer": None}.get(_named(text, found, MEASURED_AT) or "", "C17")
 
 
+def _measured(text: str, found: re.Match[str]) -> bool:
+    """Whether a voltage that is also a rated one was measured: words beside it say so, or its clause says nothing else."""
+    return _near(text, found, MEASURED_VOLTS) or _clause(text, found).strip() == found[0].strip()
+
+
+def _clause(text: str, found: re.Match[str]) -> str:
+    """The clause in which a number stands."""
+    start = max((stop.end() for stop in STOPS.finditer(text[:found.start()])), default=0)
+    stop = STOPS.search(text, found.end())
+    return text[start:stop.start() if stop else len(text)]
+
+
 def _named(text: str, found: re.Match[str], parts: re.Pattern[str]) -> str | None:
-    """What a number belongs to: the part named last before it in its sentence, else the first behind it up to a stop."""
+    """What a number belongs to: the one part named in its clause, else the part named last before it in its sentence, else the first behind it up to a stop."""
+    own = {part.lastgroup for part in parts.finditer(_clause(text, found))}
+    if len(own) == 1:
+        return own.pop()
     before = list(parts.finditer(text[:found.start()].rpartition(";")[2]))
     behind = parts.search(re.split(r"[;,.|]", text[found.end():found.end() + BESIDE])[0])
     named = before[-1] if before else behind

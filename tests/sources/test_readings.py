@@ -19,6 +19,11 @@ def checks(text: str) -> dict[str, Check]:
     ("lp press 11", "C11", 2739.9, "Pa"), ("board 12.4v", "C07", 12.4, "V"), ("12,4v at board", "C07", 12.4, "V"), ("118v at elem", "C08", 118, "V"),
     ("box 38f", "C17", 3.33, "degC"), ("fridge 3c after a night", "C17", 3, "degC"), ("tc 18mv", "C13", 0.018, "V"), ("225w at elem", "C09", 225, "W"),
     ("36 box 2 frz", "C17", 2.22, "degC"),
+    ("12v supply 12.4v", "C07", 12.4, "V"), ("12v in 13.3v, element reads 438ohms", "C07", 13.3, "V"), ("alimentation 12v 12,7 v", "C07", 12.7, "V"),
+    ("12v supply 12.0 v", "C07", 12, "V"), ("mains 240v, t/c 25 mv", "C08", 240, "V"), ("burner rusty, 230vac; cleaned", "C08", 230, "V"),
+    ("112 vca à l'élément", "C08", 112, "V"),
+    ("12v element 11.8v", "C10", 11.8, "V"), ("12.8v at board, 384 ohm element", "C09", 384, "ohm"), ("temp sensor wrong, 268 ohm element", "C09", 268, "ohm"),
+    ("12v-spannung 11,8 v, heizpatrone 300 ohm", "C09", 300, "ohm"), ("elem checked, 62 ohm", "C09", 62, "ohm"),
 ])
 def test_glued_readings_reach_their_check_in_si(text: str, code: str, value: float, unit: str):
     """11 in w.c. is 2739.9 Pa (249.082 Pa each, NIST SP 811), 38 degF is 3.33 degC; the words near and the unit say which check it is."""
@@ -44,7 +49,8 @@ def test_outcomes_of_checks(text: str, code: str, outcome: str):
     assert checks(text)[code].outcome == outcome
 
 
-@pytest.mark.parametrize("text", ["12v element fitted", "no good on 240v", "works on 110v", "replaced fuse 10a board", "3 fans fitted"])
+@pytest.mark.parametrize("text", ["12v element fitted", "no good on 240v", "works on 110v", "replaced fuse 10a board", "3 fans fitted", "low 12v supply",
+                                  "no 12 volt supply", "12v low at fridge", "120v element reads open", "restored 12v feed", "not working on mains 240v"])
 def test_nominal_values_are_no_readings(text: str):
     """12 V, 110 V and 240 V name a supply, not a measurement."""
     assert [check for check in checks(text).values() if check.unit == "V"] == []
