@@ -11,6 +11,8 @@ from fleetstats.records.exchange import opened
 from fleetstats.records.packed import MISSING_DAY, Links, codes, day_numbers, joined, order_of
 
 SENT_ON = "ACT_SENT_ON"
+NEVER = -MISSING_DAY
+"""A release that is not known: before every day."""
 
 
 @dataclass(frozen=True)
@@ -53,8 +55,8 @@ def _timeline(visits: pd.DataFrame, money: np.ndarray) -> _Timeline:
     """The timeline of the visits.
 
     A closed row without a release day is taken as released on the day it began; closed is what says so, and what was
-    billed and says nothing. An open one, or a report that never had the vehicle, reaches to the next row of the vehicle
-    and no further.
+    billed and says nothing. An open one, or a report that never had the vehicle, begun on the day of a closed one (an
+    estimate and its invoice) is released with it; else it reaches to the next row of the vehicle and no further.
     """
     start, release, vehicle = day_numbers(opened(visits)), day_numbers(visits["date_out"]), codes(visits["vehicle_id"])
     closed = visits["status"].eq("closed").fillna(False).to_numpy(bool) | (visits["status"].isna().to_numpy(bool) & ~np.isnan(money))
@@ -65,5 +67,15 @@ def _timeline(visits: pd.DataFrame, money: np.ndarray) -> _Timeline:
     start, release, vehicle, closed = start[at], release[at], vehicle[at], closed[at]
     followed = np.append(vehicle[1:] == vehicle[:-1], False) if len(at) else np.zeros(0, dtype=bool)
     following = np.where(followed, np.roll(start, -1) + 1, start)
-    release = np.where(release != MISSING_DAY, release, np.where(closed, start, following))
+    known = np.where(release != MISSING_DAY, release, np.where(closed, start, NEVER))
+    release = np.where(known != NEVER, known, _released_that_day(vehicle, start, known, following))
     return _Timeline(at, vehicle, shop[at], start, release, sent_on[at])
+
+
+def _released_that_day(vehicle: np.ndarray, start: np.ndarray, known: np.ndarray, otherwise: np.ndarray) -> np.ndarray:
+    """Per row the latest release known of a row of its vehicle that began on its day, `otherwise` where none is. Rows in order of vehicle and start."""
+    if not len(start):
+        return otherwise
+    first = np.append(True, (vehicle[1:] != vehicle[:-1]) | (start[1:] != start[:-1]))
+    latest = np.maximum.reduceat(known, np.flatnonzero(first))[np.cumsum(first) - 1]
+    return np.where(latest != NEVER, latest, otherwise)

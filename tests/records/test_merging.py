@@ -73,6 +73,14 @@ def test_reports_of_renter_and_roadside_join_the_visit_that_follows(build: Build
     assert (first["shop"], first["symptom"], first["complaint_on"]) == ("North", "SYM_WEAK", pd.Timestamp("2020-05-01"))
 
 
+@pytest.mark.parametrize("estimate", [{"document": "7", "status": "open", "total_cost": 90.0}, {"shop": "Van", "status": "open"}])
+def test_what_began_with_a_closed_visit_ends_with_it(build: Build, file: Make, estimate: dict[str, Any]) -> None:
+    """An open estimate, or a call of the roadside van, of the day of a visit that was released on the 4th does not reach the come-back of the 9th."""
+    visit, again = _row("2020-05-01", "2020-05-04", document="7", total_cost=100.0), _row("2020-05-09", "2020-05-10", document="9", total_cost=50.0)
+    visits = build(file("a.csv", [_row("2020-05-01", **estimate), visit, again])).frames["visits"]
+    assert visits["document"].tolist() == ["7", "9"]
+
+
 @pytest.mark.parametrize(("first", "events"), [({"status": "open"}, 1), ({"status": "closed"}, 2), ({"total_cost": 80.0}, 2), ({}, 1)])
 def test_a_row_without_a_release_day_reaches_on_only_while_it_is_open(build: Build, file: Make, first: dict[str, Any], events: int) -> None:
     """In on 1 May, release unknown; the next order is of 5 May. Closed or billed: the vehicle was gone, two visits. Open or a bare report: one."""
