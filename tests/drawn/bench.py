@@ -28,7 +28,8 @@ HEADINGS = {
 
 
 def write_bench(folder: Path, dice: random.Random, visits: list[Visit], like: Layout) -> pd.DataFrame:
-    """Write bench_log.csv and its profile in the habits of a layout; returns number of the test, event that removed the unit, outcome."""
+    """Write bench_log.csv and its profile in the habits of a layout; returns number of the test, event that removed the
+    unit, outcome, serial, and whether the log names the vehicle."""
     names = {name: dice.choice(options) for name, options in HEADINGS.items() if name != "vehicle_id" or dice.random() < 0.5}
     words = {outcome: dice.choice(options) for outcome, options in OUTCOMES.items()}
     tests = []
@@ -44,9 +45,9 @@ def write_bench(folder: Path, dice: random.Random, visits: list[Visit], like: La
                      "tested_on": like.date(day + dt.timedelta(days=3)), "vehicle_id": spelled(visit.vehicle.vehicle_id, like.vehicle),
                      "outcome": words[outcome], "hours": "24"}
             table.writerow([cells[name] for name in names])
-            tests.append({"test": number, "event": visit.number, "outcome": outcome})
+            tests.append({"test": number, "event": visit.number, "outcome": outcome, "serial": visit.removed, "names_vehicle": "vehicle_id" in names})
     _profile(folder / "profiles" / "bench_log.toml", like, names, words)
-    return pd.DataFrame(tests, columns=["test", "event", "outcome"])
+    return pd.DataFrame(tests, columns=["test", "event", "outcome", "serial", "names_vehicle"])
 
 
 def _profile(path: Path, like: Layout, names: Mapping[str, str], words: Mapping[str, str]) -> None:

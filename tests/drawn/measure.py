@@ -138,11 +138,12 @@ def _tenures(out: Measured, read: Read, truth: Truth, fleet: Fleet) -> None:
 
 
 def _bench(out: Measured, read: Read, truth: Truth, tenures: pd.DataFrame) -> None:
-    """Of the bench tests: those joined to the tenure that ended at the visit that removed the unit, with their verdict."""
+    """Of the bench tests that can be known: those joined to the tenure that ended at the visit that removed the unit, with their verdict."""
     tested = tenures[tenures["bench_test_id"].notna()]
     numbers = tested["bench_test_id"].astype(str).str.split(":").str[-1]
     have = set(zip(tested["ended_by"].astype(str), numbers, tested["bench_outcome"].astype(str), strict=True))
-    wanted = truth.bench.assign(record=truth.bench["event"].map(read.record_of).astype(str))
+    known = truth.bench[truth.bench["known"]]
+    wanted = known.assign(record=known["event"].map(read.record_of).astype(str))
     _put(out, "bench tests joined", [key in have for key in zip(wanted["record"], wanted["test"], wanted["outcome"], strict=True)], wanted)
 
 

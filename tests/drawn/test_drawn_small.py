@@ -13,8 +13,9 @@ from tests.drawn.layout import PLACES, draw_layout
 from tests.drawn.study import measured
 
 LEAST = {
-    "events: recall": 0.9, "events: precision": 0.95, "chains": 0.85, "duplicates: recall": 0.8, "duplicates: precision": 0.93, "come-backs kept": 0.95,
-    "readings: recall": 0.8, "readings: precision": 0.8, "furniture": 1.0, "rows about the refrigerator kept": 0.97, "totals": 0.98, "vehicles": 0.95,
+    "events: recall": 0.95, "events: precision": 0.97, "certainty": 0.95, "origin of the unit fitted": 0.95, "chains": 0.95, "bench tests joined": 0.9,
+    "duplicates: recall": 0.95, "duplicates: precision": 0.97, "come-backs kept": 1.0, "readings: recall": 0.97, "readings: precision": 0.97,
+    "furniture": 1.0, "rows about the refrigerator kept": 0.97, "totals": 0.98, "hours": 0.97, "days of release": 0.98, "vehicles": 0.97,
 }
 """Shares below which something is broken; what is aimed at stands in tests/drawn/study.py."""
 

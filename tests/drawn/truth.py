@@ -22,7 +22,7 @@ class Truth:
     tenths (hours of labour) and date_out where the file has such a column and the cell was not spoiled, come_back_of, text (as written in its first row).
     readings: event, check, value, unit (SI), written.
     tenures: vehicle, serial, fitted_by, removed_by (numbers of visits; missing at the ends), known: the serial stands somewhere as it is.
-    bench: test, event (the visit that removed the unit), outcome.
+    bench: test, event (the visit that removed the unit), outcome, serial, known: the serial stands in another file, too, or the log names the vehicle.
     """
 
     rows: pd.DataFrame
@@ -50,7 +50,8 @@ def truth_of(fleet: list[Vehicle], visits: list[Visit], written: list[Row], layo
         {"vehicle": vehicle.vehicle_id, "serial": serial, "fitted_by": into, "removed_by": out, "known": serial in readable}
         for vehicle in fleet for serial, into, out in vehicle.stays
     ]).astype({"fitted_by": "Int64", "removed_by": "Int64"})
-    return Truth(rows, events, readings, tenures, tests)
+    told = tests.assign(known=tests["serial"].isin(readable) | tests["names_vehicle"].astype(bool))
+    return Truth(rows, events, readings, tenures, told)
 
 
 def _event(visit: Visit, row: Row, layouts: Mapping[str, Layout]) -> dict[str, object]:
