@@ -44,8 +44,8 @@ def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str)
     """The records of a sheet with their dittos filled from the row above, in columns where that makes sense.
 
     cells: the rows that are records (furniture and doubtful rows parted). A ditto is filled where the row just above in the file is a record that will be
-    kept and has a value of its own there; never in serials, numbers, money and identifiers of a row, and nowhere in a mixed file, where the row above may
-    be about other work.
+    kept and has a value of its own there; never in serials, numbers, money and identifiers of a row. In a mixed file the row above may be about other work:
+    there only the vehicle is filled, which is the same whatever was done to it.
     """
     said = {heading: column for heading in cells.columns if (column := _column(cells[heading])) is not None}
     if not said:
@@ -59,7 +59,8 @@ def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str)
         if heading not in columns:
             continue
         name, at = columns[heading], np.flatnonzero(column.marks[column.codes])
-        source = above[at] if _may_be_filled(name, profile) else np.full(len(at), -1)
+        may = name == "vehicle_id" if profile.mixed else _may_be_filled(name, profile)
+        source = above[at] if may else np.full(len(at), -1)
         apart = column.before[column.codes[at]] & ~_same_vehicle(cells, profile, at, source)
         sure = (source >= 0) & column.own[column.codes[source]] & ~apart
         filled[heading] = column.taking(at, np.where(sure, column.codes[source], -1), cells.index)
@@ -110,8 +111,6 @@ def _above(cells: pd.DataFrame, raw: RawSheet, profile: Profile) -> np.ndarray:
     place = np.searchsorted(everything, cells.index.to_numpy())
     row_above = np.where(place > 0, everything[place - 1], -1)
     found = np.asarray(cells.index.get_indexer(pd.Index(row_above)))
-    if profile.mixed:
-        return np.full(len(cells), -1)
     kept = np.ones(len(cells) + 1, dtype=bool)
     for heading in _headings(profile, _needed(profile)):
         kept[:-1] &= ~_held(cells[heading], is_missing, empty=True)

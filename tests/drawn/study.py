@@ -42,8 +42,8 @@ def study(seeds: Iterable[int], *, vehicles: int, book: str = BOOK, jobs: int = 
 
 
 def summary(rows: pd.DataFrame) -> pd.DataFrame:
-    """Per figure: right and of over all fleets, the share, the lowest share of a fleet, and the target where there is one."""
+    """Per figure: right and of over all fleets, the share, and the lowest share of a fleet."""
     each = rows.assign(share=rows["right"] / rows["of"].where(rows["of"] > 0))
     table = each.groupby("figure", sort=False).agg(right=("right", "sum"), of=("of", "sum"), lowest=("share", "min"))
     table.insert(2, "share", (table["right"] / table["of"].where(table["of"] > 0)).fillna(1.0))
-    return table.assign(target=table.index.to_series().map(TARGETS)).reset_index()
+    return table.reset_index()

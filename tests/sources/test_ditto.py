@@ -76,6 +76,15 @@ def test_the_first_row_and_a_mixed_file_have_nothing_above(write_project):
     assert pd.isna(source.rows.iloc[1]["payer"])
 
 
+def test_the_vehicle_of_the_row_above_is_taken_in_a_mixed_file_too(write_project):
+    """Whatever was done in the row above, a ditto below its vehicle names that vehicle; nothing else is taken from it."""
+    tyre = "A1,13/05/2021,V1,two new tyres,100.00,fleet,\n"
+    source = _rows(write_project, tyre + "A2,14/05/2021,ditto,fridge warm,100.00,ditto,\n", mixed="mixed = true")
+    last = source.rows.iloc[-1]
+    assert last["vehicle_id"] == "V1"
+    assert pd.isna(last["payer"])
+
+
 def test_the_ledger_tells_what_was_inferred(write_project):
     """The row of lineage of an accepted visit says what was taken from above."""
     project = write_project({"shop.csv": HEAD + FIRST + "A2,ditto,V2,gas smell,120.00,ditto,\n"}, {"shop": PROFILE.format(mixed="")})
