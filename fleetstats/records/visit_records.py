@@ -49,7 +49,7 @@ def settle_visits(draft: Draft, first_serials: dict[str, str], elsewhere: Mappin
     # rows stand by address, and so do their leaders
     order = order_of(day_numbers(opened(united)))
     # column by column: the unsorted one is let go before the next is sorted
-    united = pd.DataFrame({name: united.pop(name).array.take(order) for name in list(united)}, copy=False)
+    united = pd.DataFrame({name: united.pop(name).array.take(order) for name in [str(name) for name in united]}, copy=False)
     united["visit_id"] = visit_ids(united)
     ids = pd.Series(united["visit_id"].to_numpy(), index=united["at"])
     draft.settle(rows["at"].to_numpy(), rows["at"].to_numpy()[leaders], _why(rows, leaders, events, bills), ids)
