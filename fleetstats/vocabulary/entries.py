@@ -62,6 +62,7 @@ class Language(Document):
     ignored: tuple[str, ...] = Field(description="words left out of every comparison")
     ordinary: tuple[str, ...] = Field(description="ordinary words that are never taken for a misspelt word of the trade")
     abbreviations: tuple[str, ...] = Field(description="words after which a full stop ends no sentence")
+    written: dict[str, tuple[str, ...]] = Field(description="words and how else shops write them")
     terms: dict[str, tuple[str, ...]] = Field(description="classes of words and of word groups")
     context: tuple[Context, ...]
     denying: tuple[str, ...]

@@ -51,7 +51,8 @@ class Sequencer:
         for phrase in (*phrases, *language.claiming, *language.denying, *language.suspecting, *language.recommending, *language.inferring, *language.past,
                        *language.ending, *language.denied_by, *language.suspected_by, *language.recommended_by, *language.joining):
             known |= set(self._kept_forms(phrase))
-        self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored)
+        written = {normal_form(other): normal_form(word) for word, others in language.written.items() for other in others}
+        self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored, written)
         self._context: dict[str, list[Context]] = {}
         beside = {word for rule in language.context for place in (rule.before, rule.after, rule.near, rule.unless) for word in place}
         self.numbers = frozenset(word for word in known | beside if is_number(word))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
@@ -15,7 +17,8 @@ VOWELS = frozenset("aeiouy")
 class Speller:
     """Maps a word to the vocabulary's word it stands for; each distinct word is worked out once."""
 
-    def __init__(self, known: set[str], ordinary: set[str]) -> None:
+    def __init__(self, known: set[str], ordinary: set[str], written: Mapping[str, str]) -> None:
+        """known: words of the vocabulary. ordinary: never taken for one of them. written: other ways to write a word -> the word."""
         self._known = known | ordinary
         self._long = sorted(word for word in known if len(word) >= SHORTEST and word.isalpha())
         bones: dict[str, set[str]] = {}
@@ -23,7 +26,7 @@ class Speller:
             if word.isalpha() and len(word) > SHORTEST_SKELETON:
                 bones.setdefault(skeleton(word), set()).add(word)
         self._bones = {bone: words.pop() for bone, words in bones.items() if len(words) == 1 and len(bone) >= SHORTEST_SKELETON}
-        self._seen: dict[str, str] = {}
+        self._seen = {other: word for other, word in written.items() if other not in self._known}
 
     def __call__(self, word: str) -> str:
         """The vocabulary's word, or the word itself where it is known, ordinary, or like none."""
