@@ -2,53 +2,48 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 
-import pandas as pd
-
 from fleetstats.errors import InputRefused, Problem
-from fleetstats.sources.canonical import DELIMITERS
-from fleetstats.sources.cell import is_missing
-from fleetstats.sources.columns import fold, plain_text, shown
-from fleetstats.sources.dates import NUMBERS
-from fleetstats.sources.encodings import WORKBOOK_MARK, guess_encoding, is_utf8
-from fleetstats.sources.evidence import TAXED, currency_seen, furniture_lines
-from fleetstats.sources.guesses import guess_column, guess_table
+from fleetstats.sources.candidates import Candidate, column_lines, match_columns
+from fleetstats.sources.columns import Readers, shown
+from fleetstats.sources.dates import NUMBERS, DateCount
+from fleetstats.sources.evidence import AMOUNT, TAXED, currency_seen, days_seen, furniture_lines
+from fleetstats.sources.guesses import guess_table
+from fleetstats.sources.hours import HUNDREDTHS, MOST_HOURS, point_shown
+from fleetstats.sources.layout_guess import guess_layout
 from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.readers import read_bytes, read_sheets
-from fleetstats.sources.workbooks import open_workbook
+from fleetstats.sources.seen import Seen, columns_seen, date_counts
 from fleetstats.tables import INPUT_TABLES
+from fleetstats.vocabulary import load_vocabulary
 
-SAMPLES = 3
-MINUTES = re.compile(r"(?i)\bmin(?:s|utes)?\b")
-FEW_VALUES = 12
-HEADING_ROWS = 12
-WIDE, WORDY = 0.7, 0.8
-NAME = re.compile(r"[A-ZÀ-Þ][\w'’-]+(?: [A-ZÀ-Þ][\w'’.-]*){0,2}")
-AMOUNT = re.compile(r"^[($£€A-Z\s-]*\d[\d .,'\u00a0]*[)$£€A-Z\s-]*$")
+MINUTES = re.compile(r"(?i)\bmin(?:s|utes?|uten)?\b")
 
 
 @dataclass(frozen=True, kw_only=True)
-class DateCount:
-    """How many dates can be read in one order only."""
+class Draft:
+    """What a file shows of itself."""
 
-    values: int
-    only_dmy: int
-    only_mdy: int
+    file: str
+    stem: str
+    layout: Format
+    sheets: list[RawSheet] = field(repr=False)
+    columns: dict[str, Seen] = field(repr=False)
+    dates: dict[str, DateCount]
+    table: str
+    matched: dict[str, Candidate]
 
     @property
-    def order(self) -> str | None:
-        """The order that is proved; None where nothing proves one, or both are."""
-        if self.only_dmy and not self.only_mdy:
-            return "dmy"
-        return "mdy" if self.only_mdy and not self.only_dmy else None
+    def mapped(self) -> dict[str, str]:
+        """Heading -> column, of those that were matched."""
+        return {heading: candidate.name for heading, candidate in self.matched.items() if candidate.taken}
 
 
 def draft_profile(path: str | Path) -> str:
@@ -58,74 +53,133 @@ def draft_profile(path: str | Path) -> str:
     """
     path = Path(path)
     data = read_bytes(path)
-    layout = _layout(data, path.name)
+    layout = guess_layout(data, path.name)
     sheets = [sheet for sheet in read_sheets(data, path.name, layout) if sheet.headings]
     if not sheets:
         raise InputRefused(Problem(what="no sheet of this workbook holds anything", file=path.name, remedy="Name a filled workbook."))
-    return "\n".join(_lines(path, layout, sheets)) + "\n"
+    return "\n".join(_lines(_draft(path, layout, sheets))) + "\n"
 
 
-def _layout(data: bytes, file: str) -> Format:
-    """Kind, delimiter, encoding and heading row as they look."""
-    if data.startswith(WORKBOOK_MARK) or file.lower().endswith(".xlsx"):
-        book = open_workbook(data, file)
-        rows = book.get_sheet_by_index(0).to_python(skip_empty_area=False)[:HEADING_ROWS]
-        return Format(kind="xlsx", header_row=_heading_row([[cell for cell in row if cell != ""] for row in rows]))
-    encoding = "utf-8" if is_utf8(data) else guess_encoding(data) or "cp1252"
-    lines = data.decode(encoding, errors="replace").splitlines()[:HEADING_ROWS]
-    delimiter = max(DELIMITERS, key=lambda mark: max(line.count(mark) for line in lines))
-    rows = [[cell for cell in row if cell.strip()] for row in csv.reader(lines, delimiter=delimiter)]
-    return Format(delimiter=delimiter, encoding=encoding, header_row=_heading_row(rows))
+def _draft(path: Path, layout: Format, sheets: list[RawSheet]) -> Draft:
+    columns = columns_seen(sheets)
+    dates = date_counts(columns)
+    orders = {count.order for count in dates.values()} - {None}
+    decimal, thousands, _ = _marks(columns)
+    seen = {"decimal": decimal, "thousands": thousands, "date_order": orders.pop() if len(orders) == 1 else None,
+            "hours_unit": "minutes" if any(MINUTES.search(heading) for heading in columns) else "hours"}
+    layout = layout.model_copy(update=seen)
+    table = guess_table(list(columns))
+    settled = {"date_order": layout.date_order or "dmy", "hours_point": "decimal"}  # what is open is no reason to doubt a heading
+    matched = match_columns(columns, table, layout.model_copy(update=settled), Readers(key=b"draft", vocabulary=load_vocabulary()))
+    return Draft(file=path.name, stem=path.stem, layout=layout, sheets=sheets, columns=columns, dates=dates, table=table, matched=matched)
 
 
-def _heading_row(rows: Sequence[Sequence[object]]) -> int:
-    """The first row that is about as wide as the widest and whose cells are words, nearly all without a digit."""
-    widest = max((len(row) for row in rows), default=1)
-    for number, row in enumerate(rows, start=1):
-        words = sum(not any(sign.isdigit() for sign in str(cell)) for cell in row)
-        if len(row) >= WIDE * widest and words >= WORDY * len(row) > 0:
-            return number
-    return 1
-
-
-def _lines(path: Path, layout: Format, sheets: list[RawSheet]) -> Iterator[str]:
-    cells = pd.concat([sheet.cells for sheet in sheets])
-    headings = list(dict.fromkeys(heading for sheet in sheets for heading in sheet.headings))
-    table = guess_table(headings)
-    yield f"# Draft of a profile for {path.name}. Guesses are comments; finish the lines marked 'write here', then put it into profiles/."
-    yield f"files = [{json.dumps(path.name)}]"
-    yield f'table = "{table}"        # guessed from the headings; one of: {", ".join(INPUT_TABLES)}'
+def _lines(draft: Draft) -> Iterator[str]:
+    yield f"# Draft of a profile for {draft.file}. Guesses are comments; finish the lines marked 'write here', then put it into profiles/."
+    yield f"# Then look at what it makes of the file: fleetstats check --profile {draft.stem}.toml"
+    yield f"files = [{json.dumps(draft.file, ensure_ascii=False)}]"
+    yield f'table = "{draft.table}"        # guessed from the headings; one of: {", ".join(INPUT_TABLES)}'
     yield "mixed = false            # true if most rows are about other work"
     yield "reporting_days = 0       # days after which a row becomes known, where the file does not say"
+    yield from _format_lines(draft)
+    yield from _date_lines(draft)
+    yield from _hours_lines(draft)
+    if money_columns(INPUT_TABLES[draft.table]):
+        yield from _money_lines(draft.columns)
+    yield "\n[columns]"
+    yield from column_lines(draft.columns, draft.table, draft.matched)
+    maker = next((name for name in ("shop", "bench") if name in INPUT_TABLES[draft.table].columns and draft.table != "shops"), None)
+    if maker and maker not in draft.mapped.values():
+        yield "\n[constants]"
+        yield f'# {maker} = {json.dumps(draft.stem, ensure_ascii=False)}   # name of the {maker}{" as in shops.csv" if maker == "shop" else ""}: write here'
+    yield from furniture_lines(draft.sheets)
+    yield from _coverage_lines(draft)
+
+
+def _format_lines(draft: Draft) -> Iterator[str]:
+    layout = draft.layout
     yield "\n[format]"
     yield f'kind = "{layout.kind}"'
     if layout.kind == "csv":
         yield f"delimiter = {json.dumps(layout.delimiter)}"
+    if layout.kind in ("csv", "fixed"):
         yield f'encoding = "{(layout.encoding or "utf-8").replace("_", "-")}"        # guessed; look at words with accents'
-    else:
-        yield f"sheets = {json.dumps([sheet.sheet for sheet in sheets], ensure_ascii=False)}"
-    yield f"header_row = {layout.header_row}"
-    yield from _marks(cells)
-    yield from _date_lines(cells, headings)
-    if any(MINUTES.search(heading) for heading in headings):
+    if layout.kind in ("xlsx", "xls", "ods"):
+        yield f"sheets = {json.dumps([sheet.sheet for sheet in draft.sheets], ensure_ascii=False)}        # take out those that hold no records"
+        yield '# date_system = "1900"    # what bare numbers of days are counted from: "1904" in files of some programs'
+    if layout.kind == "json":
+        yield f"records = {json.dumps(layout.records, ensure_ascii=False)}             # path to the list of records; a list within them gives a row each"
+    if layout.query is not None:
+        yield f"query = {json.dumps(layout.query, ensure_ascii=False)}        # the longest table: narrow it to what is wanted"
+    if layout.kind in ("csv", "fixed", "xlsx", "xls", "ods"):
+        yield f"header_row = {layout.header_row}"
+    if layout.positions:
+        yield "# places of the cells, counted from 1: every line that was looked at leaves the gaps between them blank"
+        yield from (f"positions.{json.dumps(heading, ensure_ascii=False)} = [{first}, {last}]" for heading, (first, last) in layout.positions.items())
+    yield _mark_line(draft)
+    yield f"thousands = {json.dumps(layout.thousands)}"
+
+
+def _mark_line(draft: Draft) -> str:
+    _, _, (commas, points) = _marks(draft.columns)
+    return f'decimal = "{draft.layout.decimal}"            # {commas} values end in a comma and one or two digits, {points} in a point'
+
+
+def _marks(columns: dict[str, Seen]) -> tuple[str, str, tuple[int, int]]:
+    """Decimal mark and mark of thousands as they look, and how many values speak for a comma and for a point."""
+    texts = [value.strip() for seen in columns.values() for value in seen.looked_at if isinstance(value, str) and AMOUNT.match(value.strip())]
+    texts = [text for text in texts if not NUMBERS.fullmatch(text)]
+    commas = sum(bool(re.search(r",\d{1,2}\D*$", text)) for text in texts)
+    points = sum(bool(re.search(r"\.\d{1,2}\D*$", text)) for text in texts)
+    mark = "," if commas > points else "."
+    pointed = any(re.search(r"\d\.\d{3}(?:\D|$)", text) for text in texts)
+    return mark, ("." if pointed else " ") if mark == "," else ",", (commas, points)
+
+
+def _date_lines(draft: Draft) -> Iterator[str]:
+    for heading, count in draft.dates.items():
+        yield f"# {shown(heading)}: {count.values} values; {count.only_dmy} can only be day-month-year, {count.only_mdy} can only be month-day-year"
+    orders = {count.order for count in draft.dates.values()} - {None}
+    if draft.layout.date_order:
+        yield f'date_order = "{draft.layout.date_order}"'
+    elif draft.dates:
+        both = next((value for count in draft.dates.values() for value in count.open_values), None)
+        why = "columns of this file contradict each other" if len(orders) > 1 else "not proved by the values"
+        yield f'# date_order = "..."     # {why}{_two_readings(both)}: write here, "dmy" or "mdy"'
+
+
+def _two_readings(value: str | None) -> str:
+    """An example of a date that both orders read."""
+    found = NUMBERS.fullmatch(value.strip().lower()) if value else None
+    if value is None or found is None:
+        return ""
+    return f": '{shown(value)}' is day {int(found[1])} of month {int(found[2])} (dmy), or day {int(found[2])} of month {int(found[1])} (mdy)"
+
+
+def _hours_lines(draft: Draft) -> Iterator[str]:
+    heading = next((heading for heading, name in draft.mapped.items() if name == "labour_hours"), None)
+    if draft.layout.hours_unit == "minutes":
         yield 'hours_unit = "minutes"   # guessed from a heading'
-    if money_columns(INPUT_TABLES[table]):
-        yield from _money_lines(cells, headings)
-    yield "\n[columns]"
-    yield from _column_lines(cells, headings, table)
-    maker = next((name for name in ("shop", "bench") if name in INPUT_TABLES[table].columns), None)
-    if maker and not any(guess_column(heading, table) == maker for heading in headings):
-        yield "\n[constants]"
-        yield f'# {maker} = {json.dumps(path.stem, ensure_ascii=False)}   # name of the {maker}{" as in shops.csv" if maker == "shop" else ""}: write here'
-    yield from furniture_lines(cells)
-    yield "\n# [coverage]            # first and last day whose work this file holds, if you know them: write here"
-    yield "# from = 2016-01-01"
-    yield "# to = 2025-12-31"
+    if heading is None:
+        return
+    values = draft.columns[heading].looked_at
+    long = sum(_number(value) > MOST_HOURS for value in values)
+    if draft.layout.hours_unit == "hours" and long:
+        yield f'# hours_unit = "minutes"  # {long} of {len(values)} values of {shown(heading)} are above {MOST_HOURS:g}: write here if the file counts minutes'
+    if point_shown(values) is None and any(HUNDREDTHS.fullmatch(str(value).strip()) for value in values):
+        yield '# hours_point = "..."    # not proved by the values: is 1.30 1.3 h ("decimal") or 1 h 30 min ("minutes")? write here'
 
 
-def _money_lines(cells: pd.DataFrame, headings: list[str]) -> Iterator[str]:
-    seen = currency_seen(cells, headings)
-    taxes = [shown(heading) for heading in headings if TAXED.search(heading)]
+def _number(value: object) -> float:
+    try:
+        return float(str(value).replace(",", "."))
+    except ValueError:
+        return 0.0
+
+
+def _money_lines(columns: dict[str, Seen]) -> Iterator[str]:
+    seen = currency_seen(columns)
+    taxes = [shown(heading) for heading in columns if TAXED.search(heading)]
     yield "\n[money]"
     if seen:
         yield f'# currency = "..."       # seen: {"; ".join(seen)}: write here (ISO 4217)'
@@ -133,64 +187,14 @@ def _money_lines(cells: pd.DataFrame, headings: list[str]) -> Iterator[str]:
         yield '# currency = "..."       # not stated in the file: write here (ISO 4217)'
     evidence = f" (seen in headings: {', '.join(taxes)})" if taxes else ""
     yield f'# tax = "..."            # "net", or "gross" with tax_rate = 0.20{evidence}: write here'
+    if taxes:
+        yield f"# tax_column = {json.dumps(taxes[0], ensure_ascii=False)}   # instead of tax, where a column says it row by row; then also:"
+        yield '# tax_values = { "..." = "gross", "..." = "net" }'
 
 
-def _marks(cells: pd.DataFrame) -> Iterator[str]:
-    texts = [value.strip() for column in cells for value in cells[column].dropna().unique() if isinstance(value, str) and AMOUNT.match(value)]
-    texts = [text for text in texts if not NUMBERS.fullmatch(text)]
-    commas = sum(bool(re.search(r",\d{1,2}\D*$", text)) for text in texts)
-    points = sum(bool(re.search(r"\.\d{1,2}\D*$", text)) for text in texts)
-    mark = "," if commas > points else "."
-    pointed = any(re.search(r"\d\.\d{3}(?:\D|$)", text) for text in texts)
-    yield f'decimal = "{mark}"            # {commas} values end in a comma and one or two digits, {points} in a point'
-    yield f'thousands = "{("." if pointed else " ") if mark == "," else ","}"'
-
-
-def _date_lines(cells: pd.DataFrame, headings: list[str]) -> Iterator[str]:
-    counts = {heading: count for heading in headings if (count := count_dates(cells[heading])).values}
-    orders = {count.order for count in counts.values()} - {None}
-    for heading, count in counts.items():
-        yield f"# {heading}: {count.values} values; {count.only_dmy} can only be day-month-year, {count.only_mdy} can only be month-day-year"
-    if len(orders) == 1:
-        yield f'date_order = "{orders.pop()}"'
-    elif counts:
-        yield '# date_order = "..."     # not proved by the values: write here, "dmy" or "mdy"'
-
-
-def count_dates(column: pd.Series) -> DateCount:
-    """How many distinct values of a column are dates of two numbers and a year, and how many can be read in one order only."""
-    found = [match for value in column.dropna().unique() if isinstance(value, str) and (match := NUMBERS.fullmatch(value.strip()))]
-    first, second = [int(match[1]) for match in found], [int(match[2]) for match in found]
-    return DateCount(values=len(found), only_dmy=sum(12 < one <= 31 and two <= 12 for one, two in zip(first, second, strict=True)),
-                     only_mdy=sum(one <= 12 < two <= 31 for one, two in zip(first, second, strict=True)))
-
-
-def _column_lines(cells: pd.DataFrame, headings: list[str], table: str) -> Iterator[str]:
-    taken: set[str] = set()
-    value_lines: list[str] = []
-    for heading in headings:
-        guess = guess_column(heading, table)
-        guess = None if guess in taken else guess
-        taken |= {guess} if guess else set()
-        samples = ", ".join(f"'{_sample(value, guess)}'" for value in list(dict.fromkeys(cells[heading].dropna()))[:SAMPLES])
-        target = f'"{guess}"' if guess else '"..."'
-        yield f"{'' if guess else '# '}{json.dumps(heading, ensure_ascii=False)} = {target}        # e.g. {samples}"
-        if guess in INPUT_TABLES[table].columns and INPUT_TABLES[table].columns[guess].values:
-            value_lines += _value_lines(cells[heading], guess, INPUT_TABLES[table].columns[guess].values)
-    yield from value_lines
-
-
-def _sample(value: object, guess: str | None) -> str:
-    """A value as it may be shown; names of persons are not, nor what looks like one in a column that nobody knows."""
-    text = plain_text(value)
-    person = guess in ("technician", "contact") or (guess is None and NAME.fullmatch(text) and not text.isupper())
-    return "(a name)" if person else shown(text)
-
-
-def _value_lines(column: pd.Series, name: str, allowed: tuple[str, ...]) -> Iterator[str]:
-    met = list(dict.fromkeys(fold(value) for value in column.dropna() if not is_missing(value)))
-    strange = [value for value in met if value not in allowed]
-    strange = strange if name == "payer" else strange[:FEW_VALUES]
-    if strange:
-        yield f"\n[values.{name}]      # write here, each one of: {', '.join(allowed)}"
-        yield from (f'# {json.dumps(shown(value), ensure_ascii=False)} = "..."' for value in strange)
+def _coverage_lines(draft: Draft) -> Iterator[str]:
+    first, last, where = days_seen(draft.columns, draft.mapped, draft.layout)
+    told = f"; seen in {where}: {first} to {last}" if first else ""
+    yield f"\n# [coverage]            # first and last day whose work this file holds, if you know them{told}: write here"
+    yield f"# from = {first or '2016-01-01'}"
+    yield f"# to = {last or '2025-12-31'}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import re
 from collections import Counter
@@ -11,25 +12,41 @@ import pandas as pd
 
 from fleetstats.sources.amounts import SIGN, SIGNS
 from fleetstats.sources.columns import plain_text, shown
-from fleetstats.sources.profile import PAGES, TOTALS
+from fleetstats.sources.dates import date_parser
+from fleetstats.sources.profile import PAGES, TOTALS, Format
+from fleetstats.sources.raw_sheet import RawSheet
+from fleetstats.sources.seen import Seen
 
 AMOUNT = re.compile(r"^[^\d]{0,5}\d[\d .,'\u00a0]*[^\d]{0,5}$")
 TAXED = re.compile(r"(?i)\b(?:vat|gst|hst|tax|tva|tps|tvq|mwst)\b")
 LIKE_TOTAL = re.compile(r"(?i)^(?:grand |sub-?|sous-)?totals?\b|^page \d+|^report\b|^end of\b|^printed\b|^carried forward|^brought forward|^summe\b")
 MOST_SHOWN = 8
+WORKED = ("date_in", "date_out", "opened_on", "received_on", "tested_on", "date", "started", "finished")
+"""Columns whose days are days of work."""
 
 
-def currency_seen(cells: pd.DataFrame, headings: list[str]) -> list[str]:
+def currency_seen(columns: dict[str, Seen]) -> list[str]:
     """Signs and codes of currencies in headings and in cells that hold an amount, with their count, the commonest first."""
     counts: Counter[str] = Counter()
-    for heading in headings:
+    for heading, seen in columns.items():
         counts.update(f"{sign} in the heading '{shown(heading)}'" for sign in SIGN.findall(heading.lower()))
-    for column in cells:
-        texts = cells[column].dropna()
-        amounts = texts[texts.map(lambda value: isinstance(value, str) and AMOUNT.match(value.strip()) is not None).astype(bool)]
-        for text, count in amounts.value_counts().items():
-            counts.update({f"{sign} in values" : int(count) for sign in SIGN.findall(str(text).lower())})
+        for value in seen.looked_at:
+            if isinstance(value, str) and AMOUNT.match(value.strip()):
+                counts.update({f"{sign} in values": seen.counts[value] for sign in SIGN.findall(value.lower())})
     return [f"{_named(seen)}, {count} times" for seen, count in counts.most_common(3)]
+
+
+def days_seen(columns: dict[str, Seen], mapped: dict[str, str], layout: Format) -> tuple[dt.date | None, dt.date | None, str]:
+    """First and last day of work in the file and the headings they stand under; None where no day can be read."""
+    days: list[dt.date] = []
+    headings = []
+    parse = date_parser(layout.date_order)
+    for heading, name in mapped.items():
+        if name in WORKED:
+            met = [day for value in columns[heading].counts if isinstance(day := parse(value), dt.date)]
+            headings += [shown(heading)] if met else []
+            days += met
+    return min(days, default=None), max(days, default=None), ", ".join(headings)
 
 
 def _named(seen: str) -> str:
@@ -37,10 +54,22 @@ def _named(seen: str) -> str:
     return f"{sign if sign in SIGNS else sign.upper()} ({', '.join(SIGNS[sign])}) {place}" if sign in SIGNS else f"{sign.upper()} {place}"
 
 
-def furniture_lines(cells: pd.DataFrame) -> Iterator[str]:
-    """A commented [furniture], with the values met that look like totals or pages."""
-    first = cells.bfill(axis=1).iloc[:, 0].dropna().map(plain_text) if len(cells) else pd.Series(dtype=object)
-    met = [value for value in dict.fromkeys(first) if LIKE_TOTAL.match(value)][:MOST_SHOWN]
-    seen = f"; seen: {', '.join(shown(value) for value in met)}" if met else ""
-    yield f"\n# [furniture]           # rows that are no record, by the first cell of the row that is not empty{seen}"
-    yield f"# first_cell = {json.dumps([TOTALS, PAGES])}   # regular expressions; these are taken when nothing is written here"
+def furniture_lines(sheets: list[RawSheet]) -> Iterator[str]:
+    """A commented [furniture], with what was seen above the headings, and the values met that look like totals or pages."""
+    met: dict[str, None] = {}
+    for sheet in sheets:
+        cells = sheet.cells.astype(object)
+        first = cells.bfill(axis=1).iloc[:, 0].dropna().map(plain_text) if len(cells) else pd.Series(dtype=object)
+        met |= dict.fromkeys(value for value in dict.fromkeys(first) if LIKE_TOTAL.match(value))
+    titles, blank = sum(len(sheet.titles) for sheet in sheets), sum(len(sheet.blank) for sheet in sheets)
+    seen = f"; seen: {', '.join(shown(value) for value in list(met)[:MOST_SHOWN])}" if met else ""
+    above = (f"; {titles} {'row' if titles == 1 else 'rows'} above the headings" if titles else "") + (f"; {blank} blank" if blank else "")
+    yield f"\n# [furniture]           # rows that are no record, by the first cell of the row that is not empty{seen}{above}"
+    usual = [TOTALS, PAGES]
+    further = dict.fromkeys(f"^{re.escape(found[0].lower())}" for value in met if (found := LIKE_TOTAL.match(value)) and not _matches(usual, value))
+    told = "the usual ones, and some for what was seen: write here which hold" if further else "these are taken when nothing is written here"
+    yield f"# first_cell = {json.dumps([*usual, *further])}   # regular expressions; {told}"
+
+
+def _matches(patterns: list[str], value: str) -> bool:
+    return any(re.search(pattern, value, re.IGNORECASE) for pattern in patterns)

@@ -1,12 +1,16 @@
-"""Guesses for a draft: which table a file fills, and which column a heading means."""
+"""Guesses for a draft: which table a file fills, which column a heading means, what its words mean."""
 
 from __future__ import annotations
 
 import difflib
+from functools import lru_cache
 
 from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES
 from fleetstats.tables import INPUT_TABLES
 from fleetstats.vocabulary.words import plain
+
+LIKE, SURE = 0.6, 0.85
+"""Likeness from which a heading is a candidate for a column, and from which it is taken for it."""
 
 HEADINGS: dict[str, tuple[str, ...]] = {
     "document": (
@@ -43,19 +47,68 @@ HEADINGS: dict[str, tuple[str, ...]] = {
     "received_on": ("recd", "date recd", "date received", "rcvd", "received",), "received_from": ("received from", "recd from", "from", "sender"),
                  "tested_on": ("date tested", "test date", "tested",), "outcome": ("result", "verdict"), "hours": ("run hrs",),
     "in_service": ("first hire", "in service"), "out_of_service": ("left", "sold"), "built": ("built", "made"), "acquired": ("bought",),
-    "depot": ("depot", "site"), "refrigerator_size_l": ("fridge litres", "litres", "liters"),
+    "depot": ("depot", "site"), "refrigerator_size_l": ("fridge litres", "litres", "liters"), "size_l": ("litres", "liters", "volume", "capacity"),
+    "bench_test_id": ("bench no", "test no", "bench #"), "sender_symptom": ("claim", "claimed fault"), "sender_item": ("claimed item",),
+    "why_tested": ("why", "why tested"), "first_origin": ("unit kind",), "first_cooling_unit_serial": ("unit at survey",),
+    "first_unit_made": ("unit new or recon on",),
+    "climate_zone": ("climate",), "planned_exit": ("planned sale",), "exit_value": ("sale value",),
 }
 """Canonical column -> headings that usually mean it (common practice, no source)."""
 
 
+SAME_WORDS: dict[str, dict[str, tuple[str, ...]]] = {
+    "payer": {"fleet": ("flt", "fleet acct", "flotte", "internal", "house", "own"), "warranty": ("warr", "wty", "mfr warr", "garantie", "maker"),
+              "renter": ("hirer", "customer", "locataire", "client", "mieter", "guest"), "insurer": ("ins", "insurance", "assurance", "versicherung")},
+    "status": {"open": ("ouvert", "offen", "wip", "in progress"), "closed": ("fermé", "ferme", "geschlossen", "done", "complete", "completed", "invoiced")},
+    "detection": {"in use": ("hire", "on hire", "in hire", "rental"), "inspection": ("pre-season", "spring", "return"),
+                  "periodic": ("pm", "hab check")},
+    "removal_reason": {"fault of the unit": ("fault", "faulty", "failed", "unité défectueuse", "bad"), "age policy": ("age", "âge"), "recall": ("rappel",),
+                       "request": ("req", "asked for", "demande"), "upgrade": ("upgr", "amélioration"), "other": ("autre", "misc")},
+    "fitted_kind": {"unit": ("cu", "cooling unit", "unité"), "whole refrigerator": ("refer", "fridge", "frigo", "refrigerator")},
+    "fitted_origin": {"new": ("neuve", "neuf", "neu"), "reconditioned": ("recon", "rebuilt", "reconditionnée", "reman"),
+                      "used, tested healthy": ("used", "used, tested", "tested used", "usagée, testée"), "own unit put back": ("own back", "own, put back"),
+                      "own unit reconditioned": ("own recon", "own, recon"), "unknown": ("not known", "inconnue", "??")},
+    "outcome": {"fault confirmed": ("bad", "faulty", "failed", "confirmed"), "no fault found": ("runs ok", "nff", "ok", "good"),
+                "restarted": ("ran after turning", "ran after turning over"), "inconclusive": ("unclear", "not clear")},
+    "why_tested": {"all": ("every core", "every"), "doubt": ("in doubt",), "sender asked": ("asked",)},
+}
+"""Canonical column -> its words -> what shops usually write for them (common practice, no source)."""
+SAME_WORDS["first_origin"] = SAME_WORDS["fitted_origin"]
+
+
+def guess_word(column: str, text: str) -> str | None:
+    """The word of ours that a shop's word (lower case) most likely means; None where it is not known."""
+    meant = {word: ours for ours, words in SAME_WORDS.get(column, {}).items() for word in (ours, *words)}
+    return meant.get(text.rstrip("."))
+
+
+def likenesses(heading: str, table: str) -> dict[str, float]:
+    """How like a heading is to what each column of a table is usually called, from 0 to 1; only those from 0.6 on, the likest first."""
+    name = _plain(heading)
+    scores: dict[str, float] = {}
+    for words, column in _meant(table).items():
+        score = difflib.SequenceMatcher(None, words, name).ratio()
+        if score >= LIKE:
+            scores[column] = max(score, scores.get(column, 0.0))
+    return dict(sorted(scores.items(), key=lambda item: -item[1]))
+
+
 def guess_column(heading: str, table: str) -> str | None:
     """The column of a table that a heading most likely means; None where nothing is near."""
+    column, score = next(iter(likenesses(heading, table).items()), (None, 0.0))
+    return column if score >= SURE else None
+
+
+def _plain(heading: str) -> str:
+    return " ".join(plain(heading).replace(".", " ").split())
+
+
+@lru_cache(maxsize=16)
+def _meant(table: str) -> dict[str, str]:
+    """What columns of a table are usually called -> the column."""
     known = [*INPUT_TABLES[table].columns, *(HELPER_COLUMNS if table in TEXT_TABLES else ())]
-    name = " ".join(plain(heading).replace(".", " ").split())
     meant = {words: column for column, headings in HEADINGS.items() if column in known for words in headings}
-    meant |= {column.replace("_", " "): column for column in known}
-    near = difflib.get_close_matches(name, list(meant), n=1, cutoff=0.85)
-    return meant[near[0]] if near else None
+    return meant | {column.replace("_", " "): column for column in known}
 
 
 def guess_table(headings: list[str]) -> str:

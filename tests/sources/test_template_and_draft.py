@@ -144,7 +144,7 @@ def test_a_draft_names_what_the_file_lets_slip(tmp_path):
     opened = draft.replace("# [furniture]", "[furniture]").replace("# first_cell", "first_cell").replace("# [coverage]", "[coverage]")
     filled = validate(tomllib.loads(opened.replace("# from", "from").replace("# to =", "to =")), Profile, file="quay.toml")
     assert filled.furniture == profile.furniture
-    assert filled.coverage.first == dt.date(2016, 1, 1)
+    assert (filled.coverage.first, filled.coverage.last) == (dt.date(2021, 3, 12), dt.date(2021, 3, 26))
 
 
 def test_the_maker_of_a_bench_test_is_a_bench(tmp_path):
@@ -154,3 +154,55 @@ def test_the_maker_of_a_bench_test_is_a_bench(tmp_path):
     assert validate(tomllib.loads(draft.replace("# bench", "bench")), Profile, file="log.toml").constants == {"bench": "log"}
     with pytest.raises(InputRefused, match='The column for it is "bench"'):
         validate(tomllib.loads(draft.replace("# bench =", "shop =")), Profile, file="log.toml")
+
+
+FIXED = ("Order   Date in    Van   Hrs   Complaint                 Total\n"
+         + "".join(f"A{100 + n:<7}{12 + n:02d}/03/2021 V{n:<5}{1 + n / 4:<6.2f}{'fridge warm on gas ' + 'x' * (n % 5):<26}{100 + n}.50\n" for n in range(12)))
+
+
+def test_a_draft_finds_the_places_of_a_fixed_width_file(write_project, tmp_path):
+    """Every line leaves the same places blank: they part the cells; the draft reads every line once its day order is proved."""
+    path = tmp_path / "mill.txt"
+    path.write_text(FIXED, encoding="utf-8")
+    draft = draft_profile(path)
+    profile = validate(tomllib.loads(draft), Profile, file="mill.toml")
+    assert (profile.format.kind, profile.format.date_order) == ("fixed", "dmy")
+    assert list(profile.format.positions) == ["Order", "Date in", "Van", "Hrs", "Complaint", "Total"]
+    source, = read_sources(write_project({"mill.txt": FIXED}, {"mill": draft}))
+    assert source.rows["document"].tolist() == [f"A{100 + n}" for n in range(12)]
+    assert source.rows["labour_hours"].tolist() == [1 + n / 4 for n in range(12)]
+    assert source.rows["date_in"].iloc[-1] == pd.Timestamp("2021-03-23")
+
+
+def test_a_draft_shows_both_readings_of_what_it_leaves_open(tmp_path):
+    """A date that two orders read, and hours that may be hundredths or minutes, are left for a person with the two readings beside them."""
+    (tmp_path / "quay.csv").write_text("Order,Date in,Hrs\nA1,03/04/2024,1.30\nA2,05/06/2024,2.15\n", encoding="utf-8")
+    draft = draft_profile(tmp_path / "quay.csv")
+    assert "'03/04/2024' is day 3 of month 4 (dmy), or day 4 of month 3 (mdy)" in draft
+    assert next(line for line in draft.splitlines() if "hours_point" in line).startswith("# hours_point")
+    (tmp_path / "quay.csv").write_text("Order,Date in,Date out\nA1,13/04/2024,03/14/2024\n", encoding="utf-8")
+    assert "contradict each other" in draft_profile(tmp_path / "quay.csv")
+
+
+def test_a_draft_does_not_take_a_heading_whose_values_cannot_be_read(tmp_path):
+    """A column called 'Date in' that holds no dates is left open, with how many of its values would be read."""
+    (tmp_path / "quay.csv").write_text("Order,Date in,Odometer\nA1,bay 3,12000\nA2,yard,13000\n", encoding="utf-8")
+    draft = draft_profile(tmp_path / "quay.csv")
+    assert "date_in" not in tomllib.loads(draft)["columns"].values()
+    assert "nearest: date_in (100% alike, reads 0 of 2)" in draft
+
+
+def test_a_draft_of_bars_and_of_two_sheets(tmp_path):
+    """Bars part cells too; a workbook's sheets with headings are named, and its totals get a pattern of their own."""
+    (tmp_path / "quay.csv").write_text("Order|Date in|Complaint\nA1|13/04/2024|warm; smells, a bit\nA2|14/04/2024|warm\n", encoding="utf-8")
+    assert tomllib.loads(draft_profile(tmp_path / "quay.csv"))["format"]["delimiter"] == "|"
+    with xlsxwriter.Workbook(str(tmp_path / "two.xlsx")) as book:
+        for name in ("North", "South"):
+            sheet = book.add_worksheet(name)
+            for place, row in enumerate([["Job list"], ["Order", "Van", "Complaint"], ["A1", "V1", "warm"], ["Total North", "", ""]]):
+                sheet.write_row(place, 0, row)
+    draft = draft_profile(tmp_path / "two.xlsx")
+    layout = tomllib.loads(draft)["format"]
+    assert (layout["sheets"], layout["header_row"]) == (["North", "South"], 2)
+    assert '"^total' in next(line for line in draft.splitlines() if "first_cell" in line).lower()
+    assert "2 rows above the headings" in draft

@@ -1,0 +1,141 @@
+"""How a file looks before anyone has described it: kind, delimiter or places, encoding, row of the headings."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+import sqlite3
+from collections import Counter
+from collections.abc import Sequence
+from contextlib import closing
+from pathlib import PurePath
+
+from fleetstats.sources.encodings import WORKBOOK_MARK, guess_encoding, is_utf8
+from fleetstats.sources.profile import Format, Kind
+from fleetstats.sources.workbooks import open_workbook
+
+SUFFIXES: dict[str, Kind] = {".xlsx": "xlsx", ".xlsm": "xlsx", ".xls": "xls", ".ods": "ods", ".json": "json", ".jsonl": "json", ".ndjson": "json",
+                             ".parquet": "parquet", ".sqlite": "sqlite", ".sqlite3": "sqlite", ".db": "sqlite"}
+"""Kinds of files that are no plain text, by the end of their names."""
+
+PACKED = (".gz", ".bz2", ".xz", ".zip")
+DELIMITERS = (",", ";", "\t", "|")
+LINES = 200
+HEADING_ROWS = 12
+WIDE, WORDY = 0.7, 0.8
+FEWEST_LINES = 4
+"""Lines that must leave the same places blank before these are taken for gaps between fixed places."""
+
+BLANK = re.compile(r" +")
+
+
+def guess_layout(data: bytes, file: str) -> Format:
+    """Kind, delimiter or places, encoding and heading row as they look; all of it is for a person to confirm.
+
+    Raises InputRefused for a broken workbook.
+    """
+    kind = kind_of(data, file)
+    if kind == "xlsx":
+        book = open_workbook(data, file)
+        rows = book.get_sheet_by_index(0).to_python(skip_empty_area=False)[:HEADING_ROWS]
+        return Format(kind="xlsx", header_row=heading_row([[cell for cell in row if cell != ""] for row in rows]))
+    if kind == "json":
+        return Format(kind="json", records=_records(data))
+    if kind == "sqlite":
+        return Format(kind="sqlite", query=_query(data))
+    if kind != "csv":
+        return Format(kind=kind)
+    encoding = "utf-8" if is_utf8(data) else guess_encoding(data) or "cp1252"
+    every = data.decode(encoding, errors="replace").removeprefix("\ufeff").splitlines()
+    lines = every[:LINES]
+    places = _places(lines, max(map(len, every), default=0))
+    delimiter, sure = _delimiter(lines)
+    if places and not sure:
+        header_row, positions = places
+        return Format(kind="fixed", encoding=encoding, header_row=header_row, positions=positions)
+    rows = [[cell for cell in row if cell.strip()] for row in csv.reader(lines[:HEADING_ROWS], delimiter=delimiter)]
+    return Format(delimiter=delimiter, encoding=encoding, header_row=heading_row(rows))
+
+
+def kind_of(data: bytes, file: str) -> Kind:
+    """Kind of a file by its first bytes and the end of its name; text with a delimiter where nothing tells."""
+    path = PurePath(file.lower())
+    while path.suffix in PACKED:
+        path = path.with_suffix("")
+    known = SUFFIXES.get(path.suffix)
+    return "xlsx" if data.startswith(WORKBOOK_MARK) and known != "ods" else known or "csv"
+
+
+def _records(data: bytes) -> str:
+    """Path to the longest list of records of a JSON document; empty where it is one itself, or has a record on each line."""
+    try:
+        document = json.loads(data)
+    except (ValueError, RecursionError):
+        return ""
+    lists: dict[str, int] = {}
+    parts: list[tuple[str, object]] = [("", document)]
+    while parts:
+        path, part = parts.pop()
+        if isinstance(part, list) and all(isinstance(one, dict) for one in part[:1]):
+            lists[path] = len(part)
+        elif isinstance(part, dict) and path.count(".") < 4:
+            parts += [(f"{path}.{name}".lstrip("."), value) for name, value in part.items()]
+    return max(lists, key=lambda path: lists[path], default="")
+
+
+def _query(data: bytes) -> str:
+    """A SELECT of everything in the longest table of a database."""
+    try:
+        with closing(sqlite3.connect(":memory:")) as base:
+            base.deserialize(data)
+            names = [name for name, in base.execute("select name from sqlite_master where type = 'table' and name not like 'sqlite_%' order by name")]
+            quoted = {name: '"' + name.replace('"', '""') + '"' for name in names}
+            longest = max(names, key=lambda name: base.execute(f"select count(*) from {quoted[name]}").fetchone()[0], default=None)
+    except sqlite3.Error:
+        longest = None
+    return f"select * from {quoted[longest]}" if longest is not None else "select ..."
+
+
+def _delimiter(lines: Sequence[str]) -> tuple[str, bool]:
+    """The mark that parts most lines into the same number of cells, and whether it parts more than half of them so."""
+    merits = {mark: _merit(lines, mark) for mark in DELIMITERS}
+    best = max(merits, key=lambda mark: merits[mark][0] * merits[mark][1])
+    return best, merits[best][0] > 0.5
+
+
+def _merit(lines: Sequence[str], mark: str) -> tuple[float, int]:
+    """Share of the lines that a mark parts into the commonest number of cells, and that number."""
+    try:
+        widths = Counter(len(row) for row in csv.reader(lines, delimiter=mark) if any(cell.strip() for cell in row))
+    except csv.Error:
+        return 0.0, 1
+    width, times = max(((width, times) for width, times in widths.items() if width > 1), key=lambda item: item[0] * item[1], default=(1, 0))
+    return times / max(widths.total(), 1), width
+
+
+def heading_row(rows: Sequence[Sequence[object]]) -> int:
+    """The first row that is about as wide as the widest and whose cells are words, nearly all without a digit; 1 where none is."""
+    widest = max((len(row) for row in rows), default=1)
+    for number, row in enumerate(rows, start=1):
+        words = sum(not any(sign.isdigit() for sign in str(cell)) for cell in row)
+        if len(row) >= WIDE * widest and words >= WORDY * len(row) > 0:
+            return number
+    return 1
+
+
+def _places(lines: Sequence[str], longest: int) -> tuple[int, dict[str, tuple[int, int]]] | None:
+    """Row of the headings and places of the cells, where every line leaves the same places blank; None where it is no such file."""
+    filled = [line.rstrip() for line in lines if line.strip()]
+    if len(filled) < FEWEST_LINES or any("\t" in line for line in filled):
+        return None
+    widest = max(map(len, filled))
+    near = [(number, line.rstrip()) for number, line in enumerate(lines, start=1) if len(line.rstrip()) >= WIDE * widest]
+    used = [any(place < len(line) and line[place] != " " for _, line in near) for place in range(widest)]
+    starts = [place for place in range(widest) if used[place] and (place == 0 or not used[place - 1])]
+    number, head = near[0]
+    starts = [start for start, end in zip(starts, [*starts[1:], widest], strict=True) if head[start:end].strip()]
+    ends = [*(start - 1 for start in starts[1:]), longest]
+    cells = {BLANK.sub(" ", head[start:end].strip()): (start + 1, max(end, start + 1)) for start, end in zip(starts, ends, strict=True)}
+    words = [cell for cell in cells if cell and not any(sign.isdigit() for sign in cell)]
+    return (number, cells) if len(starts) > 2 and len(cells) == len(starts) and len(words) >= WORDY * len(cells) and number <= HEADING_ROWS else None
