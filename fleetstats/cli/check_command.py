@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from fleetstats.cli import options
+
+if TYPE_CHECKING:
+    from fleetstats.settings import Project
 
 
 @options.command(
@@ -15,9 +19,10 @@ from fleetstats.cli import options
     see_also=("import", "explain"),
 )
 @options.project
+@click.option("--profile", type=options.FILE, default=None, metavar="FILE", help="Show instead what this profile makes of the first rows of its files.")
 @click.option("--output", type=options.FILE, default=None, metavar="FILE", help="Write the figure of complete and missing fields there, as SVG.")
 @options.as_json
-def command(project_folder: Path, output: Path | None, as_json: bool, verbose: bool) -> None:
+def command(project_folder: Path, profile: Path | None, output: Path | None, as_json: bool, verbose: bool) -> None:
     """Show what became of every row, what was refused, what is not understood, what is missing in each source and what that costs."""
     from fleetstats.cli.account import account_data, account_text, refused_text
     from fleetstats.cli.envelope import emit
@@ -26,6 +31,9 @@ def command(project_folder: Path, output: Path | None, as_json: bool, verbose: b
     from fleetstats.settings import open_project
 
     project = open_project(project_folder)
+    if profile is not None:
+        _show_profile(project, profile, as_json)
+        return
     fleet = load_fleet(project)
     quality = quality_account(project, fleet)
     if output is not None:
@@ -38,3 +46,16 @@ def command(project_folder: Path, output: Path | None, as_json: bool, verbose: b
     if len(fleet.rejects):
         click.echo(f"\n{refused_text(refusals(fleet.rejects))}")
     click.echo(f"\n{quality_text(quality)}")
+
+
+def _show_profile(project: Project, profile: Path, as_json: bool) -> None:
+    """The first rows of the files that a profile names, before and after."""
+    from fleetstats.cli.envelope import emit
+    from fleetstats.cli.preview_text import preview_text
+    from fleetstats.sources import preview
+
+    files = preview(project, profile)
+    if as_json:
+        emit("check", {"profile": profile.stem, "files": files}, inputs={}, parameters={"profile": profile.name}, seed=None)
+        return
+    click.echo("\n\n".join(preview_text(file) for file in files))

@@ -13,6 +13,7 @@ from fleetstats.sources.columns import Readers, fold, shown
 from fleetstats.sources.guesses import LIKE, SURE, guess_word, likenesses
 from fleetstats.sources.profile import HELPER_COLUMNS, OPEN, Format
 from fleetstats.sources.seen import Readable, Seen, examples, looks_like, readable
+from fleetstats.sources.vehicle_marks import MARKS
 from fleetstats.tables import INPUT_TABLES
 
 SAMPLES = 3
@@ -73,7 +74,7 @@ def column_lines(columns: dict[str, Seen], table: str, matched: dict[str, Candid
     value_lines: list[str] = []
     for heading, seen in columns.items():
         found = matched[heading]
-        samples = ", ".join(f"'{_hidden(sample, found.name if found.taken else None)}'" for sample in examples(seen, SAMPLES))
+        samples = ", ".join(f"'{hidden(sample, found.name if found.taken else None)}'" for sample in examples(seen, SAMPLES))
         key = json.dumps(heading, ensure_ascii=False)
         if found.taken:
             yield f'{key} = "{found.name}"        # {_evidence(found)}; e.g. {samples}'
@@ -97,8 +98,10 @@ def _open(found: Candidate, seen: Seen) -> str:
     return f"{looks}{near}; write a column here, or take the line out"
 
 
-def _hidden(sample: str, name: str | None) -> str:
-    """A value as it may be shown; names of persons are not, nor what looks like one in a column that nobody knows."""
+def hidden(sample: str, name: str | None) -> str:
+    """A value as it may be shown beside its column; names of persons and marks of vehicles are not, nor what looks like a name in a column nobody knows."""
+    if name in MARKS:
+        return "(a mark)"
     person = name in ("technician", "contact") or (name is None and NAME.fullmatch(sample) and not sample.isupper())
     return "(a name)" if person else sample
 

@@ -33,11 +33,18 @@ REMEDY = "Write the value into the cell; it was left empty."
 
 @dataclass(frozen=True, kw_only=True)
 class Filled:
-    """Cells without dittos. inferred: row -> what was taken from which row, in words; problems: one per ditto that was left empty."""
+    """Cells without dittos. inferred: row -> column -> the row from which its value was taken; problems: one per ditto that was left empty."""
 
     cells: pd.DataFrame = field(repr=False)
-    inferred: dict[int, str] = field(repr=False)
+    inferred: dict[int, dict[str, int]] = field(repr=False)
     problems: tuple[Problem, ...] = field(repr=False)
+
+    def told(self, rows: pd.DataFrame) -> pd.Series:
+        """What was taken from above, in words, by the index of the typed `rows`; a value that could not be read is not told."""
+        kept = {row: {name: of for name, of in taken.items() if name not in rows or pd.notna(rows.at[row, name])}
+                for row, taken in self.inferred.items() if row in rows.index}
+        words = {row: "; ".join(f"{name} inferred: as in row {of} above" for name, of in taken.items()) for row, taken in kept.items() if taken}
+        return pd.Series(words, index=rows.index, dtype="string")
 
 
 def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str) -> Filled:
@@ -52,7 +59,7 @@ def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str)
         return Filled(cells=cells, inferred={}, problems=())
     above, columns = _above(cells, raw, profile), {" ".join(heading.split()): name for heading, name in profile.columns.items()}
     rows = cells.index.to_numpy()
-    inferred: dict[int, str] = {}
+    inferred: dict[int, dict[str, int]] = {}
     problems: list[Problem] = []
     filled = {heading: cells[heading] for heading in cells.columns}
     for heading, column in said.items():
@@ -65,8 +72,7 @@ def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str)
         sure = (source >= 0) & column.own[column.codes[source]] & ~apart
         filled[heading] = column.taking(at, np.where(sure, column.codes[source], -1), cells.index)
         for row, of in zip(rows[at[sure]].tolist(), rows[source[sure]].tolist(), strict=True):
-            told = f"{name} inferred: as in row {of} above"
-            inferred[row] = f"{inferred[row]}; {told}" if row in inferred else told
+            inferred.setdefault(row, {})[name] = of
         left = zip(column.codes[at[~sure]].tolist(), rows[at[~sure]].tolist(), strict=True)
         problems += [_left(str(column.values[code]), row, heading, raw.sheet, file) for code, row in left]
     return Filled(cells=pd.DataFrame(filled, index=cells.index), inferred=inferred, problems=tuple(problems))

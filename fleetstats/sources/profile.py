@@ -5,8 +5,8 @@ from __future__ import annotations
 import codecs
 import datetime as dt
 import difflib
-import json
 import re
+import tomllib
 from pathlib import Path
 from typing import Literal
 
@@ -273,11 +273,24 @@ def load_profiles(folder: Path) -> dict[str, Profile]:
     Raises InputRefused for a profile that is not TOML or does not add up, with every fault of it.
     """
     paths = sorted(folder.glob("*.toml")) if folder.is_dir() else []
-    return {path.stem: _with_open_lines(read_document(path, Profile), path) for path in paths}
+    return {path.stem: load_profile(path) for path in paths}
+
+
+def load_profile(path: Path) -> Profile:
+    """One profile. Raises InputRefused where it is missing, not TOML, or does not add up, with every fault of it."""
+    return _with_open_lines(read_document(path, Profile), path)
 
 
 def _with_open_lines(profile: Profile, path: Path) -> Profile:
     """The profile with the headings that a draft left open as comments in [columns]."""
     section = re.search(r"(?ms)^\[columns\](.*?)(?=^\[|\Z)", path.read_text(encoding="utf-8"))
-    marks = [str(json.loads(mark[1])) for line in (section[1] if section else "").splitlines() if (mark := OPEN_LINE.match(line))]
+    marks = [_unquoted(mark[1]) for line in (section[1] if section else "").splitlines() if (mark := OPEN_LINE.match(line))]
     return profile.model_copy(update={"columns": profile.columns | {heading: "" for heading in marks if heading not in profile.columns}}) if marks else profile
+
+
+def _unquoted(text: str) -> str:
+    """A quoted heading as TOML reads it; what TOML cannot read, without its quotation marks."""
+    try:
+        return str(tomllib.loads(f"heading = {text}")["heading"])
+    except tomllib.TOMLDecodeError:
+        return text[1:-1]

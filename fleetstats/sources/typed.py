@@ -60,7 +60,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     kept, refused, refusals = _refused(rows, profile, raw, file)
     rows = kept.assign(file=file, sheet=raw.sheet, row=kept.index).astype({"file": "string", "sheet": "string", "row": "Int64"})
     if dittos.inferred:
-        rows = rows.assign(inferred=rows["row"].map(dittos.inferred).astype("string"))
+        rows = rows.assign(inferred=dittos.told(rows))
     return TypedSheet(rows_read=raw.rows_read, rows=rows.reset_index(drop=True), checks=checks, unknown=unknown,
                       fates=pd.concat([*fate_parts, refused], ignore_index=True),
                       problems=(*raw.notes, *problems, *dittos.problems, *cell_problems, *money_problems, *refusals))

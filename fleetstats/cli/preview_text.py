@@ -1,0 +1,34 @@
+"""The first rows of a file as text, before and after a profile."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fleetstats.cli.text import table
+from fleetstats.sources import FilePreview
+from fleetstats.sources.preview import KEPT, Row
+
+
+def preview_text(file: FilePreview) -> str:
+    """A block for each row: what stood in the file, what it becomes, and why something was left empty or inferred; then what is wrong with the whole file."""
+    fates = ", ".join(f"{count:,} {fate}" for fate, count in file.fates.items())
+    blocks = [f"{file.file}: {file.rows_read:,} rows read: {fates}.", *(_row_text(row) for row in file.rows)]
+    whole = [str(problem) for problem in file.problems if problem.row is None]
+    if whole:
+        blocks.append("Of the file as a whole:\n" + "\n".join(f"- {text}" for text in whole))
+    if file.further_problems:
+        blocks.append(f"Refused in the rows below: {file.further_problems:,} further {'cell or row' if file.further_problems == 1 else 'cells or rows'}.")
+    return "\n\n".join(blocks)
+
+
+def _row_text(row: Row) -> str:
+    place = f"sheet '{row.sheet}', row {row.row}" if row.sheet else f"row {row.row}"
+    head = f"{place}: {row.fate}{f' ({row.reason})' if row.reason else ''}"
+    return f"{head}\n{table(['heading', 'in the file', 'becomes', 'column', 'why'], _lines(row))}"
+
+
+def _lines(row: Row) -> Iterator[list[str | None]]:
+    for cell in row.cells:
+        if cell.before is not None or cell.after is not None:
+            yield [cell.heading, cell.before, cell.after if cell.after is not None else "(nothing)" if row.fate == KEPT else None, cell.column, cell.why]
+    yield from (["", "(from the texts)", text, name, None] for name, text in row.from_texts.items())
