@@ -183,9 +183,16 @@ class Matcher:
 
     def _certainty(self, span: Span, spans: list[Span], units: list[Unit], taken: list[bool]) -> str:
         certainty = span.phrase.certainty or self._cues.certainty(units, taken, span.start, span.end, span.phrase.facet)
+        if certainty in ("stated", "inferred") and span.phrase.facet == "finding" and any(self._denies(other, span, units) for other in spans):
+            return "ruled out"
         if certainty == "stated" and span.phrase.facet == "action" and any(self._unsettles(other, span, units) for other in spans):
             return "suspected"
         return certainty
+
+    def _denies(self, other: Span, span: Span, units: list[Unit]) -> bool:
+        """'no sign of ammonia leak': the check of a finding was passed directly before it."""
+        check = self.entries[span.phrase.code or ""][1].check
+        return other.phrase.facet == "pass" and other.phrase.code == check and other.end == span.start and units[other.start].part == units[span.start].part
 
     def _unsettles(self, other: Span, span: Span, units: list[Unit]) -> bool:
         """Whether a code such as 'awaiting approval' or 'on order' stands next to an action, in the same part of the sentence."""
