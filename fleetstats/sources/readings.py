@@ -10,25 +10,26 @@ from fleetstats.quantities import to_si
 from fleetstats.sources.judge import ONE_SOURCE, working_texts
 from fleetstats.vocabulary import Match, Recognition, Vocabulary
 
-NUMBER = r"(?P<number>-?\d+(?:[.,]\d+)?|-?[.,]\d+)"
-READING = re.compile(
-    rf"(?i)(?<![\w.,/-]){NUMBER}\s?(?:"
-    r"(?P<kiloohm>k\s?(?:ohms?|Ω|r)|kohms?)|(?P<ohm>ohms?|Ω|r)"
+NUMBER = r"(?P<number>-?[0-9]{1,6}(?:[.,][0-9]{1,6})?|-?[.,][0-9]{1,6})"
+UNIT = (
+    r"(?:(?P<kiloohm>k\s?(?:ohms?|Ω|r)|kohms?)|(?P<ohm>ohms?|Ω|r)"
     r"|(?P<inwc>in\.?\s?w\.?c\.?|\"\s?w\.?c\.?|w\.?c\.?|inwc|iwc|\"|”)|(?P<mbar>mbar|mb)|(?P<kpa>kpa)|(?P<psi>psi)"
     r"|(?P<mv>mv)|(?P<volt>v(?:ac|dc|ca|cc|olts?)?)|(?P<watt>w(?:atts?)?)|(?P<amp>a(?:mps?)?)"
     r"|(?P<degf>°?\s?f|deg\s?f)|(?P<degc>°?\s?c|deg\s?c))(?![\w/])"
 )
+READING = re.compile(rf"(?i)(?<![\w.,/-]){NUMBER}\s?{UNIT}")
+RANGE = re.compile(rf"(?i)(?<![\w.,/-])(?P<least>[0-9]{{1,6}}(?:[.,][0-9]{{1,6}})?)\s?(?:-|–|to|à|bis)\s?{NUMBER}\s?{UNIT}")
 BARE_PRESSURE = re.compile(rf"(?i)\b(?:lp|gas|gaz)?\s?(?:press(?:ure|ion)?|pres)\.?\s(?:[a-z]+\s){{0,2}}?{NUMBER}(?![\w.,/])")
 BOX_AND_FREEZER = re.compile(
-    r"(?i)\b(?:box|fridge|frig|refer|ref|cabinet)\s(?:at\s)?(-?\d+)\b.{0,12}?\b(?:frz|freezer|frzr)\s(?:at\s)?(-?\d+)"
-    r"|\b(-?\d+)\s(?:box|fridge|frig)\W+(-?\d+)\s(?:frz|freezer|frzr)"
+    r"(?i)\b(?:box|fridge|frig|refer|ref|cabinet)\s(?:at\s)?(-?[0-9]{1,3})\b.{0,12}?\b(?:frz|freezer|frzr)\s(?:at\s)?(-?[0-9]{1,3})\b"
+    r"|\b(-?[0-9]{1,3})\s(?:box|fridge|frig)\W{1,4}(-?[0-9]{1,3})\s(?:frz|freezer|frzr)"
 )
 OPEN_CIRCUIT = re.compile(r"(?i)(?<![\w.])(?:[o0]\.?l\.?|open line)(?![\w/])")
 RESISTOR = re.compile(r"(?i)(?P<low>(?:12\s?v(?:olt)?|dc)\s(?:heating\s)?(?:elem|heater|htr)|élément (?:12\s?v|cc))"
                       r"|(?P<mains>elem|élém|heat(?:er|ing)? (?:rod|cart))|(?P<sensor>therm(?:ist|is)|sens[eo]r|sonde|ntc|probe|capteur)")
 MEASURED_AT = re.compile(r"(?i)(?P<ambient>\bamb|outside|dehors|\bext)|(?P<pattern>boiler|absorb|condens|\bfins?\b|flue)|(?P<freezer>freezer|\bfrzr?\b|congél)"
                          r"|(?P<box>\bbox|fridge|frig|refer|cabinet)")
-HOURS_RUN = re.compile(r"(?i)(\d+(?:[.,]\d+)?)\s?(?:h|hrs?|hours?|heures?)\b")
+HOURS_RUN = re.compile(r"(?i)(?<![0-9])([0-9]{1,4}(?:[.,][0-9]{1,4})?)\s?(?:h|hrs?|hours?|heures?)\b")
 GOOD = re.compile(r"(?i)[\s,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
 GOING = frozenset({"@ok", "@work"})
 ENERGIES = frozenset({"@ac", "@lp", "@dc", "@power"})
@@ -115,18 +116,40 @@ def _hours(text: str) -> float | None:
 def _from_numbers(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
     if (found := OPEN_CIRCUIT.search(text)) and (_near(text, found, r"elem|élém|heater|htr|rod|ohm|reads")):
         yield Check("C10" if _near(text, found, r"12\s?v|dc") else "C09", "fail")
-    for found in READING.finditer(text):
+    single = RANGE.sub(lambda ends: " " * len(ends[0]), text)
+    for found in READING.finditer(single):
         unit = str(found.lastgroup)
         value = float(found["number"].replace(",", "."))
         check = _check_of(unit, value, text, found)
         if check:
             yield _valued(check, *to_si(value, unit), vocabulary)
+    yield from _from_ranges(text, vocabulary)
     if found := BARE_PRESSURE.search(text):
         value = float(found["number"].replace(",", "."))
         yield _valued("C11", *to_si(value, "inwc" if 5 <= value <= 18 else "mbar" if value > 18 else "kpa"), vocabulary)
     if found := BOX_AND_FREEZER.search(text):
         box, freezer = (int(number) for number in found.groups() if number is not None)
-        yield _valued("C17", *to_si(box, "degc" if freezer < 0 or box < 20 else "degf"), vocabulary)
+        unit = _scale(box, freezer)
+        yield _valued("C17", *to_si(box, unit), vocabulary) if unit else Check("C17", "done")
+
+
+def _from_ranges(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
+    """Checks of which two ends were written ('10-12wc'): no one value; passed or failed where both ends are."""
+    for found in RANGE.finditer(text):
+        unit = str(found.lastgroup)
+        ends = [float(found[name].replace(",", ".")) for name in ("least", "number")]
+        check = _check_of(unit, ends[0], text, found)
+        if check:
+            outcomes = {_valued(check, *to_si(end, unit), vocabulary).outcome for end in ends}
+            yield Check(check, outcomes.pop() if len(outcomes) == 1 else "done")
+
+
+def _scale(box: int, freezer: int) -> str | None:
+    """Scale of two temperatures without a unit, where only one is likely: a cold box is 30 to 60 degF with the freezer well below, or -5 to 15 degC
+    (common practice, no source)."""
+    if 30 <= box <= 60 and freezer <= box - 10:
+        return "degf"
+    return "degc" if -5 <= box <= 15 and freezer <= box else None
 
 
 def _check_of(unit: str, value: float, text: str, found: re.Match[str]) -> str | None:

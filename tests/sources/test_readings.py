@@ -49,6 +49,22 @@ def test_outcomes_of_checks(text: str, code: str, outcome: str):
     assert checks(text)[code].outcome == outcome
 
 
+@pytest.mark.parametrize(("text", "code", "outcome"), [("gas 10-12wc", "C11", "pass"), ("lp 7 to 9 wc", "C11", "fail"), ("8-12wc", "C11", "done"),
+    ("elem 60-64 ohm", "C09", "done"), ("box 36-38f", "C17", "pass")])
+def test_a_range_of_readings_has_no_one_value(text: str, code: str, outcome: str):
+    """Both ends are held against the limits; the value is null, and where the ends disagree so is the verdict."""
+    check = checks(text)[code]
+    assert (check.outcome, check.value) == (outcome, None)
+
+
+@pytest.mark.parametrize(("text", "celsius"), [("36 box 2 frz", 2.22), ("box 38 freezer -2", 3.33), ("box 4 frz -18", 4), ("box 25 frz 5", None),
+    ("box 35 frz 30", None)])
+def test_temperatures_without_a_unit(text: str, celsius: float | None):
+    """Only where one scale alone makes sense of both numbers; a warm box at 25 may be either, and has no value."""
+    check = checks(text)["C17"]
+    assert check.value == (None if celsius is None else pytest.approx(celsius, abs=0.01))
+
+
 @pytest.mark.parametrize("text", ["12v element fitted", "no good on 240v", "works on 110v", "replaced fuse 10a board", "3 fans fitted", "low 12v supply",
                                   "no 12 volt supply", "12v low at fridge", "120v element reads open", "restored 12v feed", "not working on mains 240v"])
 def test_nominal_values_are_no_readings(text: str):
