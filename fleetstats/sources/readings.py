@@ -129,8 +129,8 @@ def _from_numbers(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
         yield _valued("C11", *to_si(value, "inwc" if 5 <= value <= 18 else "mbar" if value > 18 else "kpa"), vocabulary)
     if found := BOX_AND_FREEZER.search(text):
         box, freezer = (int(number) for number in found.groups() if number is not None)
-        unit = _scale(box, freezer)
-        yield _valued("C17", *to_si(box, unit), vocabulary) if unit else Check("C17", "done")
+        scale = _scale(box, freezer)
+        yield _valued("C17", *to_si(box, scale), vocabulary) if scale else Check("C17", "done")
 
 
 def _from_ranges(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
