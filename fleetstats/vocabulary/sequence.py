@@ -10,7 +10,6 @@ from fleetstats.vocabulary.spelling import Speller
 from fleetstats.vocabulary.trie import Trie, is_number
 from fleetstats.vocabulary.words import Word, normal_form, split_words
 
-
 UNIT = "@cu"
 """A term whose words are never parted by one that begins before it: 'not the cooling unit' does not say 'not cooling'."""
 
@@ -40,6 +39,7 @@ class Sequencer:
         self._ignored = {normal_form(word) for word in language.ignored}
         self.abbreviations = frozenset(normal_form(word) for word in language.abbreviations)
         self._joining = frozenset(language.joining)
+        self._written = {normal_form(other): normal_form(word) for word, others in language.written.items() for other in others}
         self._terms: Trie[str] = Trie()
         known: set[str] = set()
         for name, variants in language.terms.items():
@@ -51,8 +51,8 @@ class Sequencer:
         for phrase in (*phrases, *language.claiming, *language.denying, *language.suspecting, *language.recommending, *language.inferring, *language.past,
                        *language.ending, *language.denied_by, *language.suspected_by, *language.recommended_by, *language.joining):
             known |= set(self._kept_forms(phrase))
-        written = {normal_form(other): normal_form(word) for word, others in language.written.items() for other in others}
-        self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored, written)
+        classes = {words[0]: name for name, variants in language.terms.items() for variant in variants if len(words := self._kept_forms(variant)) == 1}
+        self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored, classes)
         self._context: dict[str, list[Context]] = {}
         beside = {word for rule in language.context for place in (rule.before, rule.after, rule.near, rule.unless) for word in place}
         self.numbers = frozenset(word for word in known | beside if is_number(word))
@@ -66,7 +66,7 @@ class Sequencer:
         if any(word.form in self._context for word in words):
             words = self._settled(words)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
-        return words, self._grouped(kept, [self._spell(word.form) for _, word in kept])
+        return words, self._grouped(kept, [self._spell(self._written.get(word.form, word.form)) for _, word in kept])
 
     def joined(self, words: Sequence[Word], units: Sequence[Unit]) -> list[Unit]:
         """The units with what is said of joining words in and between them."""
@@ -83,14 +83,15 @@ class Sequencer:
         """The units of a phrase of the vocabulary; its words have their usual meaning."""
         words = split_words(phrase, self.abbreviations)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
-        return tuple(unit.form for unit in self._grouped(kept, [word.form for _, word in kept]))
+        return tuple(unit.form for unit in self._grouped(kept, [self._written.get(word.form, word.form) for _, word in kept]))
 
     def knows(self, word: str) -> bool:
         """Whether a word is the vocabulary's, ordinary or ignored."""
-        return self._spell.knows(self._spell(word))
+        return word in self._written or self._spell.knows(self._spell(word))
 
     def _kept_forms(self, phrase: str) -> list[str]:
-        return [word.form for word in split_words(phrase, self.abbreviations) if word.form not in self._ignored]
+        forms = [word.form for word in split_words(phrase, self.abbreviations) if word.form not in self._ignored]
+        return [self._written.get(form, form) for form in forms]
 
     def _grouped(self, kept: list[tuple[int, Word]], forms: list[str]) -> list[Unit]:
         units, place = [], 0

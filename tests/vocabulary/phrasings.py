@@ -45,7 +45,7 @@ def _result(phrase: str, code: str, certainty: str, vocabulary: Vocabulary) -> t
     if certainty in EVENT:
         right = bool(told & set(EVENT))
     else:
-        right = certainty in told and not told & set(EVENT) or (certainty == "ruled out" and not told and _passed(code, matches, vocabulary))
+        right = (certainty in told and not told & set(EVENT)) or (certainty == "ruled out" and not told and _passed(code, matches, vocabulary))
     if right:
         return "right", found
     event = told & set(EVENT)
