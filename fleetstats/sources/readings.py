@@ -15,7 +15,7 @@ UNIT = (
     r"(?:(?P<kiloohm>k\s?(?:ohms?|Ω|r)|kohms?)|(?P<ohm>ohms?|Ω|r)"
     r"|(?P<inwc>in\.?\s?w\.?c\.?|\"\s?w\.?c\.?|w\.?c\.?|inwc|iwc|\"|”)|(?P<mbar>mbar|mb)|(?P<kpa>kpa)|(?P<psi>psi)"
     r"|(?P<mv>mv)|(?P<volt>v(?:ac|dc|ca|cc|olts?)?)|(?P<watt>w(?:atts?)?)|(?P<amp>a(?:mps?)?)"
-    r"|(?P<degf>°?\s?f|deg\s?f)|(?P<degc>°?\s?c|deg\s?c))(?![\w/])"
+    r"|(?P<degf>°?\s?f|deg\s?f|℉)|(?P<degc>°?\s?c|deg\s?c|℃))(?![\w/])"
 )
 READING = re.compile(rf"(?i)(?<![\w.,/-]){NUMBER}\s?{UNIT}")
 RANGE = re.compile(rf"(?i)(?<![\w.,/-])(?P<least>[0-9]{{1,6}}(?:[.,][0-9]{{1,6}})?)\s?(?:-|–|to|à|bis)\s?{NUMBER}\s?{UNIT}")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleetstats.quantities import FACTORS, celsius, current, kelvin_difference, resistance, to_si
+from fleetstats.quantities import FACTORS, celsius, current, kelvin_difference, litres, resistance, to_si
 
 
 @pytest.mark.parametrize(("unit", "pascal"), [("inwc", 249.082), ("inhg", 3386.389), ("psi", 6894.757), ("mbar", 100.0)])
@@ -45,3 +45,15 @@ def test_resistance_of_an_element(volts, watts, ohms):
 def test_current_of_an_element():
     """Joule's law, I = P / V: 225 W at 120 V draw 1.875 A."""
     assert current(120, 225) == pytest.approx(1.875, rel=1e-9)
+
+
+def test_volumes_as_printed():
+    """NIST SP 811 (2008), appendix B.8: cubic foot 2.831 685 E-02 m3, US gallon 3.785 412 E-03 m3; the exact definitions are 0.3048^3 m3 and 231 in^3."""
+    assert litres(1) == pytest.approx(0.3048**3 * 1000, rel=1e-6)
+    assert FACTORS["us_gallon"][0] * 1000 == pytest.approx(231 * 0.0254**3 * 1000, rel=1e-6)
+    assert (round(litres(1), 5), FACTORS["us_gallon"][0]) == (28.31685, 0.003785412)
+
+
+def test_heat_as_printed():
+    """NIST SP 811 (2008), appendix B.8: Btu(IT) per hour 2.930 711 E-01 W, from 1055.055 852 62 J per Btu and 3600 s per hour."""
+    assert to_si(1, "btu_per_hour") == (pytest.approx(1055.05585262 / 3600, abs=5e-8), "W")
