@@ -8,7 +8,7 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 
 from fleetstats.settings import SETTINGS_FILE, Project
-from fleetstats.sources import file_sha256, raw_files
+from fleetstats.sources import file_sha256, raw_fingerprints
 
 READING = ("errors", "documents", "quantities", "money", "vocabulary", "tables", "sources")
 """Rooms of the package whose code and words decide what is read from a file."""
@@ -22,7 +22,8 @@ def fingerprints(project: Project) -> dict[str, str]:
     folder = project.folder
     singles = [path for path in (folder / SETTINGS_FILE, project.words) if path.is_file()]
     profiles = [path for path in project.profiles.rglob("*") if path.is_file() and not path.name.startswith(".")]
-    found = {path.relative_to(folder).as_posix(): file_sha256(path) for path in (*raw_files(project.raw), *profiles, *singles)}
+    found = {path.relative_to(folder).as_posix(): file_sha256(path) for path in (*profiles, *singles)}
+    found |= {f"{project.raw.name}/{file}": sha256 for file, sha256 in raw_fingerprints(project).items()}
     return dict(sorted(found.items())) | {"fleetstats": package_sha256(ROOMS)}
 
 

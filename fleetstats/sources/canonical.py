@@ -8,13 +8,17 @@ from pathlib import PurePath
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.columns import shown
 from fleetstats.sources.encodings import decode
-from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES, Format, Profile
+from fleetstats.sources.json_files import read_json
+from fleetstats.sources.parquet_files import read_parquet
+from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES, WORKBOOKS, Format, Kind, Profile
 from fleetstats.sources.typed import MADE_LATER
 from fleetstats.sources.workbooks import workbook_rows
 from fleetstats.tables import INPUT_TABLES, Table
 
 NOTES_SHEET = "notes"
 DELIMITERS = (",", ";", "\t")
+KINDS: dict[str, Kind] = {".xlsx": "xlsx", ".xls": "xls", ".ods": "ods", ".json": "json", ".jsonl": "json", ".ndjson": "json", ".parquet": "parquet"}
+"""Ending of a file -> its kind, where it is not text in cells."""
 
 
 def own_profiles(data: bytes, file: str) -> list[Profile]:
@@ -22,24 +26,29 @@ def own_profiles(data: bytes, file: str) -> list[Profile]:
 
     Dates are ISO, the decimal mark is a point. Raises InputRefused where the headings fit no table, or more than one.
     """
-    if PurePath(file).suffix.lower() == ".xlsx":
+    kind = KINDS.get(PurePath(file).suffix.lower(), "csv")
+    if kind in WORKBOOKS:
         heads = {name: [str(cell).strip() for cell in next(rows, (0, []))[1]] for name, rows in workbook_rows(data, file) if name != NOTES_SHEET}
-        filled = [_sheet_profile(name, headings, file) for name, headings in heads.items() if any(headings)]
+        filled = [_sheet_profile(name, headings, file, kind) for name, headings in heads.items() if any(headings)]
         if not filled:
             raise InputRefused(Problem(what="no sheet has headings in its first row", file=file, remedy="Fill the template, or take it out of raw/."))
         return filled
+    if kind != "csv":
+        layout = Format(kind=kind, thousands="")
+        headings = list((read_json if kind == "json" else read_parquet)(data, file, layout)[0].headings)
+        return [_profile(_table_of(headings, file), headings, file, layout)]
     first = decode(data, file, None).lstrip("\r\n").split("\n", 1)[0].strip()
     delimiter = max(DELIMITERS, key=first.count)
     headings = [heading.strip().strip('"') for heading in first.split(delimiter)]
     return [_profile(_table_of(headings, file), headings, file, Format(delimiter=delimiter, thousands=""))]
 
 
-def _sheet_profile(sheet: str, headings: list[str], file: str) -> Profile:
+def _sheet_profile(sheet: str, headings: list[str], file: str, kind: Kind) -> Profile:
     headings = [heading for heading in headings if heading]
     table = INPUT_TABLES.get(sheet)
     if table is None or not _fits(table, headings):
         raise InputRefused(_no_profile(file, headings, sheet))
-    return _profile(table, headings, file, Format(kind="xlsx", sheets=(sheet,), thousands=""))
+    return _profile(table, headings, file, Format(kind=kind, sheets=(sheet,), thousands=""))
 
 
 def _profile(table: Table, headings: list[str], file: str, layout: Format) -> Profile:

@@ -15,7 +15,9 @@ from fleetstats.errors import InputRefused, Problem
 from fleetstats.settings import Project
 from fleetstats.sources.canonical import own_profiles
 from fleetstats.sources.columns import shown
+from fleetstats.sources.compressed import inner_name, unpacked
 from fleetstats.sources.masking import pseudonym_key
+from fleetstats.sources.postgresql import server_sheet
 from fleetstats.sources.profile import Profile, load_profiles
 from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.readers import read_bytes, read_sheets
@@ -24,16 +26,17 @@ from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, joined_unknown
 from fleetstats.vocabulary import Vocabulary, load_vocabulary
 
-SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx")
+SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods", ".json", ".jsonl", ".ndjson", ".parquet", ".db", ".sqlite", ".sqlite3")
+"""Endings of files that are read, as they are or packed (`compressed.py`)."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class ReadTask:
     """One file of raw/ and everything its rows depend on; small, so that it can be sent to another process.
 
-    path: where it lies. file: name within raw/. sha256: of its bytes when the task was made. source: profile that reads it, or the file's stem.
-    profile: None where no profile claims the file, so that its headings must be our own. words: taught words, with the sha256 of
-    their text. key: of the pseudonyms.
+    path: where it lies; of what a server sends, the profile that asks it. file: name within raw/, or of what the server sends. sha256: of its bytes
+    when the task was made. source: profile that reads it, or the file's stem. profile: None where no profile claims the file, so that its headings
+    must be our own. words: taught words, with the sha256 of their text. key: of the pseudonyms.
     """
 
     path: Path
@@ -63,11 +66,13 @@ def read_tasks(project: Project, digests: Mapping[str, str] | None = None) -> li
     profiles, key = load_profiles(project.profiles), pseudonym_key(project.key)
     words = project.words if project.words.is_file() else None
     taught = file_sha256(words) if words else ""
-    paths = {path.relative_to(project.raw).as_posix(): path for path in raw_files(project.raw)}
-    known = digests if digests is not None else {file: file_sha256(path) for file, path in paths.items()}
+    asked = server_profiles(profiles)
+    paths = {path.relative_to(project.raw).as_posix(): path for path in raw_files(project.raw, needed=not asked)}
+    paths |= {file: project.profiles / f"{name}.toml" for file, name in asked.items()}
+    known = digests if digests is not None else raw_fingerprints(project)
     tasks = []
     for file in sorted(paths.keys() & known.keys()):
-        source, profile = _claimed(file, profiles)
+        source, profile = (asked[file], profiles[asked[file]]) if file in asked else _claimed(file, profiles)
         tasks.append(ReadTask(path=paths[file], file=file, sha256=known[file], source=source, profile=profile, words=words, words_sha256=taught, key=key))
     return tasks
 
@@ -77,12 +82,34 @@ def read_one(task: ReadTask) -> list[SourceFile]:
 
     Raises InputRefused for a file that cannot be read, or was written over since the task was made.
     """
-    data = read_bytes(task.path)
-    if hashlib.sha256(data).hexdigest() != task.sha256:
-        raise InputRefused(Problem(what="the file was changed while it was being read", file=task.file, remedy="Let the copying end, then import again."))
-    profiles = own_profiles(data, task.file) if task.profile is None else [task.profile]
     vocabulary = _vocabulary(task.words, task.words_sha256)
+    if task.profile is not None and task.profile.format.kind == "postgresql":
+        sheet, sha256 = server_sheet(task.profile, task.source)
+        _refuse_changed(sha256, task)
+        return [_source_file(task.profile, [sheet], task, vocabulary)]
+    packed = read_bytes(task.path)
+    _refuse_changed(hashlib.sha256(packed).hexdigest(), task)
+    data = unpacked(packed, task.file)
+    profiles = own_profiles(data, inner_name(task.file)) if task.profile is None else [task.profile]
     return [_source_file(profile, read_sheets(data, task.file, profile.format), task, vocabulary) for profile in profiles]
+
+
+def _refuse_changed(sha256: str, task: ReadTask) -> None:
+    if sha256 != task.sha256:
+        raise InputRefused(Problem(what="it was changed while it was being read", file=task.file, remedy="Let the writing end, then import again."))
+
+
+def raw_fingerprints(project: Project) -> dict[str, str]:
+    """sha256 of every file in raw/, and of the rows that each server sends now, by name. Raises InputRefused as `raw_files` and `server_sheet`."""
+    profiles = load_profiles(project.profiles)
+    asked = server_profiles(profiles)
+    found = {path.relative_to(project.raw).as_posix(): file_sha256(path) for path in raw_files(project.raw, needed=not asked)}
+    return found | {file: server_sheet(profiles[name], name)[1] for file, name in asked.items()}
+
+
+def server_profiles(profiles: Mapping[str, Profile]) -> dict[str, str]:
+    """The profiles that ask a server: name of what it sends -> name of the profile."""
+    return {f"postgresql:{name}": name for name, profile in profiles.items() if profile.format.kind == "postgresql"}
 
 
 def file_sha256(path: Path) -> str:
@@ -91,24 +118,34 @@ def file_sha256(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def raw_files(folder: Path) -> list[Path]:
+def raw_files(folder: Path, *, needed: bool = True) -> list[Path]:
     """The files of raw/ in order of name, hidden ones and those a spreadsheet program keeps while it is open left out.
 
-    Raises InputRefused where there are none, where one is of a kind that is not read, and for what is no file: a pipe, a link that leads nowhere.
+    Raises InputRefused where there are none though they are needed, where one is of a kind that is not read, and for what is no file within the folder.
     """
     found = sorted(folder.rglob("*")) if folder.is_dir() else []
-    paths = [path for path in found if not path.name.startswith((".", "~$")) and not path.is_dir()]
-    if not paths:
+    paths = [path for path in found if not path.name.startswith((".", "~$")) and (path.is_symlink() or not path.is_dir())]
+    if not paths and needed:
         remedy = "Put the shops' files, or the filled template workbook, into raw/."
         raise InputRefused(Problem(what="there are no files to read", file=f"{folder.name}/", remedy=remedy))
     for path in paths:
-        if not path.is_file():
-            remedy = "Put the file itself into raw/, and take this out."
-            raise InputRefused(Problem(what="this is no file: a pipe, a device, or a link that leads nowhere", file=path.name, remedy=remedy))
-        if path.suffix.lower() not in SUFFIXES:
-            raise InputRefused(Problem(what=f"files ending in '{path.suffix}' are not read", file=path.name, wanted=", ".join(SUFFIXES),
-                                       remedy="Save it as one of these, or take it out of raw/."))
+        _refuse_no_file(path, folder)
     return paths
+
+
+def _refuse_no_file(path: Path, folder: Path) -> None:
+    """Raises InputRefused for what is no file of a known kind within the folder."""
+    remedy = "Put the file itself into raw/, and take this out."
+    if not path.name.isprintable():
+        raise InputRefused(Problem(what=f"the name {ascii(path.name)[:80]} holds signs that cannot be seen", file=f"{folder.name}/", remedy="Rename the file."))
+    if not path.is_file():
+        raise InputRefused(Problem(what="this is no file: a pipe, a device, a link to a folder, or one that leads nowhere", file=path.name, remedy=remedy))
+    if not path.resolve().is_relative_to(folder.resolve()):
+        raise InputRefused(Problem(what="this is a link to a file outside of raw/", file=path.name, remedy=remedy))
+    suffix = Path(inner_name(path.name)).suffix
+    if suffix.lower() not in SUFFIXES:
+        raise InputRefused(Problem(what=f"files ending in '{suffix}' are not read", file=path.name, wanted=", ".join(SUFFIXES),
+                                   remedy="Save it as one of these, or take it out of raw/."))
 
 
 @lru_cache(maxsize=1)

@@ -1,0 +1,80 @@
+"""Compressed files: undone in memory, piece by piece, within a limit; nothing is written to a disk."""
+
+from __future__ import annotations
+
+import bz2
+import gzip
+import io
+import lzma
+import zipfile
+import zlib
+from collections.abc import Callable, Iterator
+from pathlib import PurePath
+
+from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.limits import CHUNK, Swelling, member_chunks
+
+MOST_UNPACKER_MEMORY = 128 << 20
+"""Bytes that an .xz file may ask for its dictionary."""
+
+
+def is_compressed(file: str) -> bool:
+    """Whether the name says that another file is packed in it."""
+    return PurePath(file).suffix.lower() in UNPACKERS
+
+
+def inner_name(file: str) -> str:
+    """The name without the suffix of the packing: what the file is when unpacked."""
+    return file[:-len(PurePath(file).suffix)] if is_compressed(file) else file
+
+
+def unpacked(data: bytes, file: str) -> bytes:
+    """The bytes of a .gz, .bz2, .xz, or of a .zip with one file in it; those of any other file as they are.
+
+    Raises InputRefused where it is broken or cut off, grows too much, or holds several files.
+    """
+    if not is_compressed(file):
+        return data
+    swelling = Swelling(len(data), file)
+    try:
+        whole = b"".join(UNPACKERS[PurePath(file).suffix.lower()](data, swelling))
+    except (OSError, EOFError, zlib.error, lzma.LZMAError, zipfile.BadZipFile, ValueError, RuntimeError) as error:
+        raise InputRefused(Problem(what=f"not a whole compressed file ({error})", file=file,
+                                   remedy="It may have been cut off while it was sent: send it again, or unpacked.")) from None
+    if not whole.strip():
+        raise InputRefused(Problem(what="what is packed in the file is empty", file=file, remedy="Export it again, or take it out of raw/."))
+    return whole
+
+
+def _gz(data: bytes, swelling: Swelling) -> Iterator[bytes]:
+    with gzip.GzipFile(fileobj=io.BytesIO(data)) as stream:
+        yield from _read(stream, swelling)
+
+
+def _bz2(data: bytes, swelling: Swelling) -> Iterator[bytes]:
+    with bz2.BZ2File(io.BytesIO(data)) as stream:
+        yield from _read(stream, swelling)
+
+
+def _xz(data: bytes, swelling: Swelling) -> Iterator[bytes]:
+    lzma.LZMADecompressor(lzma.FORMAT_XZ, memlimit=MOST_UNPACKER_MEMORY).decompress(data[:CHUNK], 1)  # refuses a dictionary that is too large
+    with lzma.LZMAFile(io.BytesIO(data), format=lzma.FORMAT_XZ) as stream:
+        yield from _read(stream, swelling)
+
+
+def _read(stream: io.BufferedIOBase, swelling: Swelling) -> Iterator[bytes]:
+    while chunk := stream.read(CHUNK):
+        yield swelling.add(chunk)
+
+
+def _zip(data: bytes, swelling: Swelling) -> Iterator[bytes]:
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        members = [member for member in archive.infolist() if not member.is_dir()]
+    if len(members) != 1:
+        raise InputRefused(Problem(what=f"the archive holds {len(members)} files", file=swelling.file, wanted="one",
+                                   remedy="Unpack it and put its files into raw/."))
+    return member_chunks(data, members[0], swelling)
+
+
+UNPACKERS: dict[str, Callable[[bytes, Swelling], Iterator[bytes]]] = {".gz": _gz, ".bz2": _bz2, ".xz": _xz, ".zip": _zip}
+"""Suffix -> how its packing is undone."""

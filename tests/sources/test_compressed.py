@@ -1,0 +1,63 @@
+import bz2
+import gzip
+import io
+import lzma
+import zipfile
+
+import pytest
+
+from fleetstats.errors import InputRefused
+from fleetstats.sources import read_sources
+from fleetstats.sources.compressed import unpacked
+
+ROWS = b"vehicle_id,date,working\n" + b"".join(b"V%d,2021-03-%02d,yes\n" % (n, n % 28 + 1) for n in range(500))
+
+
+def _zip(*contents: bytes) -> bytes:
+    memory = io.BytesIO()
+    with zipfile.ZipFile(memory, "w", zipfile.ZIP_DEFLATED) as archive:
+        for number, content in enumerate(contents):
+            archive.writestr(f"{number}.csv", content)
+    return memory.getvalue()
+
+
+PACKED = {"gz": gzip.compress(ROWS), "bz2": bz2.compress(ROWS), "xz": lzma.compress(ROWS), "zip": _zip(ROWS)}
+
+
+@pytest.mark.parametrize("ending", PACKED)
+def test_a_packed_file_is_read_as_what_is_in_it(write_project, ending: str):
+    """The same rows as from the plain file, each with its line; the fingerprint is that of the packed bytes."""
+    plain, packed = read_sources(write_project({"s.csv": ROWS, f"s.csv.{ending}": PACKED[ending]}))
+    assert packed.rows.drop(columns="file").equals(plain.rows.drop(columns="file"))
+    assert (packed.file, packed.rows_read) == (f"s.csv.{ending}", 500)
+
+
+@pytest.mark.parametrize("ending", PACKED)
+@pytest.mark.parametrize("damage", [lambda data: data[:len(data) // 2], lambda data: data[:40] + b"\0" * 20 + data[60:], lambda data: b"x" * 99])
+def test_a_damaged_packed_file_is_refused(ending: str, damage):
+    """Cut off, overwritten in the middle, or no packed file at all."""
+    with pytest.raises(InputRefused, match=r"s\.csv"):
+        unpacked(damage(PACKED[ending]), f"s.csv.{ending}")
+
+
+@pytest.mark.parametrize("pack", [gzip.compress, bz2.compress, lzma.compress, _zip])
+def test_what_grows_without_end_is_refused_before_it_fills_the_memory(pack):
+    """Sixty-four million zeros packed small: refused by how much it grows."""
+    ending = {gzip.compress: "gz", bz2.compress: "bz2", lzma.compress: "xz", _zip: "zip"}[pack]
+    with pytest.raises(InputRefused, match="packed bytes grow to more than"):
+        unpacked(pack(b"0" * 64_000_000), f"s.csv.{ending}")
+
+
+def test_an_archive_of_several_files_is_refused():
+    """Which one is meant is not guessed."""
+    with pytest.raises(InputRefused, match="holds 2 files"):
+        unpacked(_zip(ROWS, ROWS), "s.zip")
+
+
+def test_a_member_that_lies_about_its_size_is_counted_as_it_comes():
+    """The size written in the archive's directory is not believed."""
+    data = bytearray(_zip(b"0" * 64_000_000))
+    place = data.rindex(b"PK\x01\x02")
+    data[place + 24:place + 28] = (1000).to_bytes(4, "little")
+    with pytest.raises(InputRefused, match="packed bytes grow to more than"):
+        unpacked(bytes(data), "s.csv.zip")

@@ -1,0 +1,68 @@
+import json
+
+import pytest
+
+from fleetstats.errors import InputRefused
+from fleetstats.sources.json_files import read_json
+from fleetstats.sources.profile import Format
+
+
+def _read(text: str, file: str = "x.json", records: str = ""):
+    return read_json(text.encode(), file, Format(kind="json", records=records))[0]
+
+
+def test_lines_keep_their_numbers_and_nested_fields_have_dotted_headings():
+    """One record to a line: the row is the line, an empty line is blank, a field that a record lacks is empty, whole numbers stay whole."""
+    sheet = _read('{"no": 12345678901234567890, "van": {"id": "V1"}}\n\n{"no": 2, "hours": 1.25, "tags": ["a", "b"]}\n')
+    assert sheet.headings == ("no", "van.id", "hours", "tags")
+    assert sheet.cells.loc[1, "no"] == 12345678901234567890
+    assert sheet.cells.loc[3].tolist()[2:] == [1.25, "a, b"]
+    assert (list(sheet.cells.index), sheet.blank, sheet.rows_read) == ([1, 3], (2,), 3)
+
+
+DOCUMENT = json.dumps({"sent": "2021-01-02", "orders": [
+    {"no": "A1", "items": [{"part": "element", "cost": 12.5}, {"part": "fuse", "cost": 1}]}, {"no": "A2", "items": []}]}, indent=1)
+
+
+def test_a_list_within_records_gives_a_row_each_with_the_records_own_fields():
+    """Two lines of one invoice are two rows with its number; an invoice without lines keeps its own row; rows are counted from 1."""
+    sheet = _read(DOCUMENT, records="orders.items")
+    assert sheet.cells[["no", "items.part", "items.cost"]].astype(object).where(sheet.cells.notna(), None).to_numpy().tolist() == [
+        ["A1", "element", 12.5], ["A1", "fuse", 1], ["A2", None, None]]
+    assert list(sheet.cells.index) == [1, 2, 3]
+
+
+def test_a_list_that_is_not_named_is_told_and_a_wrong_place_names_the_right_one():
+    """What is left out is a note with the heading to add; where no list is, the lists that are there are named."""
+    sheet = _read(DOCUMENT, records="orders")
+    assert [note.column for note in sheet.notes] == ["items"]
+    for records in ("", "order"):
+        with pytest.raises(InputRefused, match='one of "orders"'):
+            _read(DOCUMENT, records=records)
+
+
+def test_lines_of_invoices_are_spread_out_too():
+    """In JSON lines the line is the record, so that only the list within is named."""
+    sheet = _read('{"no": 1, "items": [{"p": 1}, {"p": 2}]}\n{"no": 2}\n', records="items")
+    assert sheet.cells["no"].tolist() == [1, 1, 2]
+
+
+@pytest.mark.parametrize(("text", "told"), [
+    ('{"a": 1}\n{"a": \n{"a": 3}\n', "row 2"), ('[{"a": 1}, {"a": 2}', "row 1"), ("[" * 100_000, "nested too deeply"), ('{"a":' * 100_000, "nested too deeply"),
+    ('[{"a": %s}]' % ("9" * 5000), "too many digits"), ("[]", "no records"), ("5", "no list of records"), ('[{"a": "\0"}]', "NUL"),
+])
+def test_what_is_no_json_is_refused_with_its_line(text: str, told: str):
+    """Broken, cut off, nested without end or empty: one refusal that says where."""
+    with pytest.raises(InputRefused, match=told):
+        _read(text)
+
+
+@pytest.mark.parametrize("text", ['[{"a": 1, "a": 2}]', '[{"a.b": 1, "a": {"b": 2}}]', "[7]", '[{"v": {"a": 1, "a": 2}}]'])
+def test_a_record_that_can_be_read_in_two_ways_is_doubtful(text: str):
+    """A key that stands twice, two fields under one heading, or no object at all: the row is refused, none of the values is chosen."""
+    assert [problem.row for problem in _read(text).doubtful] == [1]
+
+
+def test_a_number_beyond_all_numbers_stays_a_text():
+    """1e400 and NaN are no numbers that can be counted with; as texts they are refused by the column that wants a number."""
+    assert _read('[{"a": 1e400, "b": NaN}]').cells.iloc[0].tolist() == ["1e400", "NaN"]
