@@ -14,7 +14,7 @@ from fleetstats import __version__
 from fleetstats.errors import FleetstatsError, InputRefused, Problem
 
 COMMANDS = (
-    "run", "demo", "template", "draft", "import", "check", "diagnose", "estimate", "decide", "report", "explain", "dictionary",
+    "run", "demo", "template", "draft", "import", "check", "list", "diagnose", "estimate", "decide", "report", "explain", "dictionary",
 )
 """In the order a user meets them; the module is the name with `_command` behind it (`import` is a word of the language)."""
 

@@ -35,7 +35,10 @@ class Sequencer:
     """Turns a text into units with one language's words."""
 
     def __init__(self, language: Language, phrases: Sequence[str], plain: Sequence[str] = ()) -> None:
-        """abbreviations, numbers: those that the language and the phrases know. phrases: of the vocabulary. plain: words that keep their usual meaning whatever stands beside them."""
+        """abbreviations, numbers: those that the language and the phrases know.
+
+        phrases: of the vocabulary. plain: words that keep their usual meaning whatever stands beside them.
+        """
         self._ignored = {normal_form(word) for word in language.ignored}
         self.abbreviations = frozenset(normal_form(word) for word in language.abbreviations)
         self._joining = frozenset(language.joining)

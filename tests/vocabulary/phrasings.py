@@ -22,8 +22,8 @@ def measured(wanted: pd.DataFrame, vocabulary: Vocabulary | None = None) -> pd.D
     """The list with `result` (right, wrong, unknown) and `found`, what was read instead.
 
     right: the code is found, with the certainty where it is suspected or ruled out, else as stated or inferred; an item also as that of a finding or
-    an action; a denied finding or sign also as the check of it that was passed; a check also by its value. wrong: another code of the facet makes an event and the code does
-    not, or it makes one where it should be suspected or ruled out. unknown: the rest.
+    an action; a denied finding or sign also as the check of it that was passed; a check also by its value. wrong: another code of the facet makes an
+    event and the code does not, or it makes one where it should be suspected or ruled out. unknown: the rest.
     """
     vocabulary = vocabulary or load_vocabulary()
     results = [_result(str(row["phrase"]), str(row["code"]), str(row["certainty"]), vocabulary) for row in wanted.to_dict("records")]
