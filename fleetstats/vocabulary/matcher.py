@@ -27,6 +27,9 @@ REACH_BACK = 3
 SOUND, FAULTY = "@ok", "@bad"
 """Classes of words that say of an item that it is in order, or not."""
 
+WHOLE = "CU"
+"""Item whose unnamed findings, once they belong elsewhere, make no finding of anything: what leaks beside it may have no code."""
+
 POINTING = ("one", "unit", "autre")
 LONGEST_RUN = 6
 ADJECTIVE = "@fridge"
@@ -137,7 +140,10 @@ class Matcher:
         for span in found:
             taken[span.start:span.end] = [True] * (span.end - span.start)
         told = frozenset(fact for code in self._nameless for fact in self._told(code, found, units, taken))
-        spans = [span for span in found if not (span.phrase.unnamed and self._elsewhere(span, found, units, taken, heard))]
+        gone = [span for span in found if span.phrase.unnamed and self._elsewhere(span, found, units, taken, heard)]
+        spans = [span for span in found if span not in gone]
+        for span in gone:
+            taken[span.start:span.end] = [self.item(span.phrase.code or "") == WHOLE] * (span.end - span.start)
         spans += self._compose(units, spans, taken)
         spans = [self._of_item(span, spans, units) if span.phrase.code in self._general else span for span in spans]
         coded = [(span, span.phrase.code) for span in spans if span.phrase.code is not None]
