@@ -16,6 +16,7 @@ from fleetstats.settings import Project
 from fleetstats.sources.canonical import own_profiles
 from fleetstats.sources.columns import shown
 from fleetstats.sources.compressed import inner_name, unpacked
+from fleetstats.sources.limits import refuse_too_large
 from fleetstats.sources.masking import pseudonym_key
 from fleetstats.sources.postgresql import server_sheet
 from fleetstats.sources.profile import Profile, load_profiles
@@ -124,7 +125,8 @@ def raw_files(folder: Path, *, needed: bool = True) -> list[Path]:
     Raises InputRefused where there are none though they are needed, where one is of a kind that is not read, and for what is no file within the folder.
     """
     found = sorted(folder.rglob("*")) if folder.is_dir() else []
-    paths = [path for path in found if not path.name.startswith((".", "~$")) and (path.is_symlink() or not path.is_dir())]
+    visible = [path for path in found if not path.name.startswith((".", "~$"))]
+    paths = [path for path in visible if path.is_symlink() or not path.is_dir() or path.suffix.lower() in SUFFIXES]
     if not paths and needed:
         remedy = "Put the shops' files, or the filled template workbook, into raw/."
         raise InputRefused(Problem(what="there are no files to read", file=f"{folder.name}/", remedy=remedy))
@@ -138,10 +140,13 @@ def _refuse_no_file(path: Path, folder: Path) -> None:
     remedy = "Put the file itself into raw/, and take this out."
     if not path.name.isprintable():
         raise InputRefused(Problem(what=f"the name {ascii(path.name)[:80]} holds signs that cannot be seen", file=f"{folder.name}/", remedy="Rename the file."))
+    if path.is_dir() and not path.is_symlink():
+        raise InputRefused(Problem(what="this is a folder with the name of a file", file=path.name, remedy="Rename it, so that nobody takes it for a file."))
     if not path.is_file():
         raise InputRefused(Problem(what="this is no file: a pipe, a device, a link to a folder, or one that leads nowhere", file=path.name, remedy=remedy))
     if not path.resolve().is_relative_to(folder.resolve()):
         raise InputRefused(Problem(what="this is a link to a file outside of raw/", file=path.name, remedy=remedy))
+    refuse_too_large(path.stat().st_size, path.name)
     suffix = Path(inner_name(path.name)).suffix
     if suffix.lower() not in SUFFIXES:
         raise InputRefused(Problem(what=f"files ending in '{suffix}' are not read", file=path.name, wanted=", ".join(SUFFIXES),

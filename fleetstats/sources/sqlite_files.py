@@ -20,7 +20,7 @@ WRITTEN_AHEAD = slice(18, 20)
 ALLOWED = frozenset({sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ, sqlite3.SQLITE_FUNCTION, sqlite3.SQLITE_RECURSIVE})
 FORBIDDEN_FUNCTIONS = frozenset({"load_extension", "fts3_tokenizer"})
 STEPS = 10_000
-SQLITE_MEMORY = 900_000_000
+SQLITE_MEMORY = 450_000_000
 """Bytes that SQLite may use in this process, the copies included; it can be lowered only, so that one value serves every file."""
 
 PRAGMAS = (f"hard_heap_limit = {SQLITE_MEMORY}", "query_only = on", "trusted_schema = off", "cell_size_check = on", "temp_store = memory")
@@ -41,7 +41,9 @@ def read_sqlite(data: bytes, file: str, layout: Format) -> list[RawSheet]:
         if cursor.description is None:
             raise query_failed("it gives no rows", file)
         return [sheet_of_query([str(column[0]) for column in cursor.description], _fetched(cursor), file, layout)]
-    except (sqlite3.Error, sqlite3.Warning, ValueError, OverflowError, MemoryError) as error:
+    except MemoryError:
+        raise query_failed("it needs more memory than there may be", file) from None
+    except (sqlite3.Error, sqlite3.Warning, ValueError, OverflowError) as error:
         why = f"it ran longer than {LONGEST_SECONDS} s" if str(error) == "interrupted" else str(error)
         raise query_failed(why, file) from None
     finally:

@@ -45,7 +45,7 @@ class TypedSheet:
 def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabulary, key: bytes) -> TypedSheet:
     """The rows of a sheet typed. Raises InputRefused for a heading of the profile that the file does not have."""
     _need_headings(raw, profile, file)
-    cells, gone = part_furniture(raw, profile)
+    cells, gone = part_furniture(raw, profile, file)
     cells, doubtful, problems = _doubtful(cells, raw)
     dittos = fill_dittos(cells, raw, profile, file)
     cells = dittos.cells
