@@ -12,6 +12,9 @@ CODED = {"symptom": "symptom", "called_item": "item", "called_mode": "finding", 
 REMEDY = "Write a code of 'fleetstats dictionary', or put the words into a text column such as complaint_text; the cell was left empty."
 
 
+LONGEST = 500
+"""Signs of a cell that are read for a code; a longer cell is a text, and belongs into a column of texts."""
+
 ABOUT_THE_UNIT = ("mode",)
 """Columns in which 'blocked' can only be said of a cooling unit: a bench runs nothing else."""
 
@@ -24,7 +27,7 @@ def code_parser(name: str, vocabulary: Vocabulary) -> Parse:
         return [match.code for match in vocabulary.read(text).matches if match.facet == facet and match.certainty in ("stated", "inferred")]
 
     def parse(value: object) -> object:
-        text = " ".join(str(value).split())
+        text = " ".join(str(value)[:LONGEST].split())
         code = text.upper()
         if code in vocabulary.entries and vocabulary.facet(code) == facet:
             return code

@@ -50,6 +50,9 @@ NOMINAL_VOLTS = (12.0, 24.0, 110.0, 115.0, 120.0, 220.0, 230.0, 240.0)
 BESIDE = 18
 """Signs on either side of a number in which a word says what was measured."""
 
+SENTENCE = 400
+"""Signs before and behind a number in which the part is looked for that it belongs to."""
+
 RANK = {"fail": 0, "pass": 1, "done": 2}
 MAINS = ((108.0, 132.0), (207.0, 253.0))
 """120 V and 230 V, each within 10 % (common practice, no source)."""
@@ -179,9 +182,10 @@ def _measured(text: str, found: re.Match[str]) -> bool:
 
 def _clause(text: str, found: re.Match[str]) -> str:
     """The clause in which a number stands."""
-    start = max((stop.end() for stop in STOPS.finditer(text[:found.start()])), default=0)
-    stop = STOPS.search(text, found.end())
-    return text[start:stop.start() if stop else len(text)]
+    first, last = max(0, found.start() - SENTENCE), found.end() + SENTENCE
+    start = max((stop.end() for stop in STOPS.finditer(text, first, found.start())), default=first)
+    stop = STOPS.search(text, found.end(), last)
+    return text[start:stop.start() if stop else last]
 
 
 def _named(text: str, found: re.Match[str], parts: re.Pattern[str]) -> str | None:
@@ -189,7 +193,7 @@ def _named(text: str, found: re.Match[str], parts: re.Pattern[str]) -> str | Non
     own = {part.lastgroup for part in parts.finditer(_clause(text, found))}
     if len(own) == 1:
         return own.pop()
-    before = list(parts.finditer(text[:found.start()].rpartition(";")[2]))
+    before = list(parts.finditer(text[max(0, found.start() - SENTENCE):found.start()].rpartition(";")[2]))
     behind = parts.search(re.split(r"[;,.|]", text[found.end():found.end() + BESIDE])[0])
     named = before[-1] if before else behind
     return named.lastgroup if named else None

@@ -11,7 +11,7 @@ from fleetstats.vocabulary.entries import Entry, Language
 from fleetstats.vocabulary.match import Match
 from fleetstats.vocabulary.naming import COMMA, belongs_elsewhere
 from fleetstats.vocabulary.pieces import Piece
-from fleetstats.vocabulary.sequence import Sequencer, Unit
+from fleetstats.vocabulary.sequence import Sequencer, Unit, run_ends
 from fleetstats.vocabulary.trie import Trie, is_number
 from fleetstats.vocabulary.words import Word
 
@@ -210,10 +210,10 @@ class Matcher:
     def _without_adjectives(self, units: list[Unit]) -> list[Unit]:
         """'fridge element' is an element: the term that only says where a part sits is left out."""
         forms = [unit.form for unit in units]
-        return [unit for place, unit in enumerate(units) if not (unit.form == ADJECTIVE and self._beside_part(units, forms, place))]
+        stops = run_ends([unit.part for unit in units])
+        return [unit for place, unit in enumerate(units) if not (unit.form == ADJECTIVE and self._beside_part(units, forms, place, stops[place]))]
 
-    def _beside_part(self, units: list[Unit], forms: list[str], place: int) -> bool:
-        stop = next((end for end in range(place, len(units)) if units[end].part != units[place].part), len(units))
+    def _beside_part(self, units: list[Unit], forms: list[str], place: int, stop: int) -> bool:
         if self._parts.longest(forms, place + 1, stop):
             return True
         start = place - 1

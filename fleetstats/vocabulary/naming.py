@@ -38,12 +38,16 @@ def _distance(units: Sequence[Unit], span: tuple[int, int], place: tuple[int, in
     return gap + COMMA * abs(units[span[0]].part - units[place[0]].part), behind
 
 
+FAR = 60
+"""Matches behind a finding among which its denial is looked for; more do not stand in one note."""
+
+
 def taken_back(matches: tuple[Match, ...], entries: Mapping[str, tuple[str, Entry]]) -> tuple[Match, ...]:
     """The matches in order of place, with a finding ruled out where it is denied behind and nothing was done about its item in between.
 
     A finding on the cooling unit is denied by the check of it that was passed, too: 'unit leaking, checked, no leak found'.
     """
-    denied = [place for place, match in enumerate(matches[:-1]) if match.facet == "finding" and _denied(match, matches[place + 1:], entries)]
+    denied = [place for place, match in enumerate(matches[:-1]) if match.facet == "finding" and _denied(match, matches[place + 1:place + FAR], entries)]
     if not denied:
         return matches
     return tuple(match._replace(certainty="ruled out") if place in denied else match for place, match in enumerate(matches))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from fleetstats.vocabulary.match import Match
@@ -14,6 +14,8 @@ STOP = re.compile(r"[;!|\n]|(?<=\s)/|\.(?=\s)")
 LETTERS = re.compile(r"[a-z]+\Z")
 JOINED = re.compile(r"[a-z]+(?:['/&+][a-z]+)*\Z")
 DIGITS = "8796543210"
+LONGEST = 1000
+"""Signs of a piece; no sentence of a shop is nearly as long."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -48,21 +50,31 @@ class Splitter:
         """Start and text of each piece, in lower case, as long as what it stands for."""
         low = text.lower()
         low = NUMBER.sub(self._number, low if len(low) == len(text) else text)
-        pieces, start = [], 0
+        pieces: list[tuple[int, str]] = []
+        start = 0
         for stop in STOP.finditer(low):
-            if stop[0] != "." or not self._shortened(low[:stop.start()]):
-                pieces.append((start, low[start:stop.end()]))
+            if stop[0] != "." or not self._shortened(low[max(0, stop.start() - 24):stop.start()]):
+                pieces += _cut(low, start, stop.end())
                 start = stop.end()
-        pieces.append((start, low[start:]))
-        return pieces
+        return [*pieces, *_cut(low, start, len(low))]
 
     def _number(self, found: re.Match[str]) -> str:
         return self._alike[found[0]]
 
     def _shortened(self, before: str) -> bool:
         """Whether the words directly before a full stop may be an abbreviation."""
-        tail = plain(before[-24:])
+        tail = plain(before)
         return any(found is not None and normal_form(found[0]) in self._abbreviations for found in (LETTERS.search(tail), JOINED.search(tail)))
+
+
+def _cut(text: str, start: int, end: int) -> Iterator[tuple[int, str]]:
+    """The piece from start to end; one that is longer than any sentence is cut at a blank, so that no text takes time by the square of its length."""
+    while end - start > LONGEST:
+        blank = text.rfind(" ", start + 1, start + LONGEST)
+        stop = blank if blank > start else start + LONGEST
+        yield start, text[start:stop]
+        start = stop
+    yield start, text[start:end]
 
 
 class _Alike(dict[str, str]):

@@ -98,10 +98,9 @@ class Sequencer:
 
     def _grouped(self, kept: list[tuple[int, Word]], forms: list[str]) -> list[Unit]:
         units, place = [], 0
+        stops = run_ends([word.sentence for _, word in kept])
         while place < len(kept):
-            stop = place
-            while stop < len(kept) and kept[stop][1].sentence == kept[place][1].sentence:
-                stop += 1
+            stop = stops[place]
             end, form = self._terms.longest(forms, place, stop) or (place + 1, forms[place])
             if any((inner := self._terms.longest(forms, later, stop)) and inner[1] == UNIT and inner[0] > end for later in range(place + 1, end)):
                 end, form = place + 1, forms[place]
@@ -117,6 +116,15 @@ class Sequencer:
             rule = next((rule for rule in self._context.get(word.form, ()) if _applies(rule, words, place)), None)
             settled.append(word if rule is None else Word(rule.becomes, word.start, word.end, word.sentence, word.part))
         return settled
+
+
+def run_ends(values: Sequence[object]) -> list[int]:
+    """For every place, where the run of equal values that it stands in ends; in one walk, since a text may be very long."""
+    ends = list(range(1, len(values) + 1))
+    for place in range(len(values) - 2, -1, -1):
+        if values[place] == values[place + 1]:
+            ends[place] = ends[place + 1]
+    return ends
 
 
 def _normal(rule: Context) -> Context:
