@@ -17,6 +17,9 @@ from fleetstats.records.stacking import texts
 
 SWAPPED = "removed and fitted serials stood in each other's column"
 IN_BOTH = "one serial stood in both columns"
+NEEDED = ["vehicle_id", "complaint_on", "opened_on", "date_in", "date_out", "removed_serial", "fitted_serial", "fitted_origin"]
+FORMS = ((scoring.SPELLING, normal), (scoring.CONFUSION, folded), (scoring.ZEROS, loose))
+"""How two serials may be one: by the form that is the same for both."""
 SIGN = {"sign": scoring.ONE_SIGN, "turned": scoring.TURNED}
 
 
@@ -44,15 +47,9 @@ class Exchange:
 
 @dataclass(frozen=True)
 class Kinship:
-    """Which serials may be one: `form`, `fold` and `loose` per text met, and how many rows of all tables bear each text."""
+    """Which serials may be one. met: how many rows of all tables bear each text."""
 
-    forms: dict[str, tuple[str, str, str]]
     met: Mapping[str, int]
-
-    @classmethod
-    def of(cls, serials: set[str], met: Mapping[str, int]) -> Kinship:
-        """The forms of `serials`, worked out once for each."""
-        return cls({text: (normal(text), folded(text), loose(text)) for text in serials}, met)
 
     def way(self, one: str | None, other: str | None) -> str | None:
         """How two serials are one, as a fact of `scoring`: SPELLING, CONFUSION, ZEROS; None where they are not, or one is missing."""
@@ -60,9 +57,10 @@ class Kinship:
             return None
         if one == other:
             return scoring.SPELLING
-        mine, theirs = self.forms[one], self.forms[other]
-        ways = (scoring.SPELLING, scoring.CONFUSION, scoring.ZEROS)
-        return next((way for way, a, b in zip(ways, mine, theirs, strict=True) if a and a == b), None)
+        # nearly all pairs are two units, and most of these end otherwise
+        if one[-1:].isalnum() and other[-1:].isalnum() and folded(one[-1]) != folded(other[-1]):
+            return None
+        return next((seen for seen, form in FORMS if form(one) and form(one) == form(other)), None)
 
     def same(self, one: str | None, other: str | None) -> bool:
         """Both known, and one unit when letters read for digits are made digits and leading zeros left out."""
@@ -70,7 +68,7 @@ class Kinship:
 
     def misread(self, written: str, other: str) -> Match | None:
         """The score of a text that the chain names with one sign otherwise, or two turned; None where it differs by more."""
-        how = one_sign_apart(self.forms[written][0], self.forms[other][0])
+        how = one_sign_apart(normal(written), normal(other))
         if how is None:
             return None
         return match([SIGN[how], scoring.CHAIN, scoring.NOWHERE if self.met.get(written, 0) <= 1 else scoring.ELSEWHERE])
@@ -84,13 +82,13 @@ def follow_chains(visits: pd.DataFrame, first_serials: Mapping[str, str], elsewh
     stands nowhere else. Returns one row per exchange with a known vehicle (index of `visits`): removed_serial,
     fitted_serial, reason, and per role score and reasons of what was inferred, missing where it was read.
     """
-    some = in_order_of_exchange(visits[is_exchange(visits) & visits["vehicle_id"].notna()])
+    some = in_order_of_exchange(visits[NEEDED][(is_exchange(visits) & visits["vehicle_id"].notna()).to_numpy(bool)])
     own = some["fitted_origin"].isin(OWN_UNIT)
     removed, fitted = texts(some["removed_serial"]), texts(some["fitted_serial"])
     chain = [Exchange(*row) for row in zip(removed, fitted, own, strict=True)]
     met = Counter([*removed, *fitted])
     met.update(elsewhere or {})
-    kin = Kinship.of({*removed, *fitted, *first_serials.values()} - {None}, met)
+    kin = Kinship(met)
     bounds: dict[str, list[Exchange]] = {}
     for vehicle, exchange in zip(texts(some["vehicle_id"]), chain, strict=True):
         bounds.setdefault(vehicle, []).append(exchange)

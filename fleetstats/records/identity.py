@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 import pandas as pd
@@ -37,9 +37,11 @@ def name_vehicles(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFra
     """
     register = drafts["vehicles"].rows
     registered = register["vehicle_id"].dropna()
-    everyone = pd.concat([drafts[name].rows["vehicle_id"].dropna() for name in VEHICLE_TABLES], ignore_index=True)
-    found = match_vehicles(everyone.unique(), own_register(registered, runs) if len(registered) else own_register(everyone), _vins(register))
-    marked = register.assign(vehicle_id=_looked_up(register["vehicle_id"], found["vehicle_id"]))
+    columns = [drafts[name].rows["vehicle_id"].dropna() for name in VEHICLE_TABLES]
+    everyone = {text for column in columns for text in texts(column.drop_duplicates())}
+    known = own_register(registered, runs) if len(registered) else own_register(pd.concat(columns, ignore_index=True))
+    found = match_vehicles(everyone, known, _vins(register))
+    marked = register.assign(vehicle_id=register["vehicle_id"].map(found["vehicle_id"]))
     told, inferred = [tables.REJECTS.empty()], [tables.IDENTITIES.empty()]
     for name in VEHICLE_TABLES:
         problems, read = _name_table(drafts[name], found, marked)
@@ -55,19 +57,31 @@ def _vins(register: pd.DataFrame) -> dict[str, str]:
 
 def _name_table(draft: Draft, found: pd.DataFrame, register: pd.DataFrame) -> tuple[list[pd.DataFrame], list[pd.DataFrame]]:
     written = draft.rows["vehicle_id"]
-    read, how = _looked_up(written, found["vehicle_id"]), _looked_up(written, found["how"]).fillna("")
-    plates = by_plate(draft.rows, register)
-    draft.rows["vehicle_id"] = read
-    stranger = (how == STRANGER) & ~how.index.isin(plates.index)
-    other = (how != "") & (how != STRANGER)
-    if other.any():
-        draft.note(other, "vehicle read as " + written.fillna("") + " (" + how + ")")
-    draft.note(stranger, "vehicle not in the register")
-    inferred_ones = found[found["match"].notna() & ~found["how"].isin(SPELLING_ONLY)]
-    scored = dict(zip(texts(inferred_ones.index.to_series()), inferred_ones["match"], strict=True))
+    place, distinct = pd.factorize(written)
+    known = found.reindex(distinct)
+    plates = by_plate(draft.rows, texts(distinct.to_series()).tolist(), register)
+    draft.rows["vehicle_id"] = _spread(known["vehicle_id"], place)
+    how = texts(known["how"])
+    notes = [None if way in ("", STRANGER) else f"vehicle read as {text} ({way})" for text, way in zip(distinct, how, strict=True)]
+    _note(draft, notes, place)
+    stranger = np.append(how == STRANGER, False)[place] & ~draft.rows.index.isin(plates.index)
+    draft.note(pd.Series(stranger, index=written.index), "vehicle not in the register")
+    scored = {text: one for text, way, one in zip(distinct, how, known["match"], strict=True) if way not in SPELLING_ONLY}
     problems, seen = _name_by_plate(draft, written, plates)
-    inferred = identities(draft.rows, draft.table.name, "vehicle_id", written, read, scored)
+    inferred = identities(draft.rows, draft.table.name, "vehicle_id", written, draft.rows["vehicle_id"], scored)
     return [_strangers(draft.rows[stranger], found["match"]), problems], [inferred, seen]
+
+
+def _spread(known: pd.Series, place: np.ndarray) -> pd.Series:
+    """What is known of each distinct text at the rows that have it: `place` in `known`, -1 for none."""
+    return pd.Series(pd.array(np.array([*texts(known), None], dtype=object)[place], dtype="string"))
+
+
+def _note(draft: Draft, notes: Sequence[str | None], place: np.ndarray) -> None:
+    """Tell at the rows what there is to tell of their distinct text, None for nothing."""
+    told = np.array([*notes, None], dtype=object)
+    noted = np.array([note is not None for note in told], dtype=bool)[place]
+    draft.note(pd.Series(noted, index=draft.rows.index), pd.Series(told[place], index=draft.rows.index, dtype=object))
 
 
 def _name_by_plate(draft: Draft, written: pd.Series, plates: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -87,13 +101,6 @@ def _name_by_plate(draft: Draft, written: pd.Series, plates: pd.DataFrame) -> tu
     seen = stacked(parts)
     remedy = "Give the periods of the vehicles in the register, or the vehicle's number in the file."
     return left_apart(seen, "one vehicle that had this plate on that day", remedy), seen
-
-
-def _looked_up(written: pd.Series, known: pd.Series) -> pd.Series:
-    """What stands in `known` for each text, looked up once per distinct text."""
-    place, distinct = pd.factorize(written)
-    values = np.array([*texts(known.reindex(distinct)), None], dtype=object)
-    return pd.Series(pd.array(values[place], dtype="string"), index=written.index)
 
 
 def _strangers(rows: pd.DataFrame, matches: pd.Series) -> pd.DataFrame:
@@ -124,13 +131,12 @@ def name_serials(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFram
 
 def _name_column(draft: Draft, column: str, known: KnownSerials) -> pd.DataFrame:
     text = draft.rows[column]
-    read = known.resolve(text)
-    draft.rows[column] = read
-    for how in sorted({known.how(one) for one, score in known.matches.items() if score.sure}):
-        mended = [one for one, score in known.matches.items() if score.sure and known.how(one) == how]
-        draft.note(text.isin(mended), f"{_role(column)}serial: {how}, read as " + text.fillna(""))
-    sure = [one for one, score in known.matches.items() if score.sure]
-    return identities(draft.rows, draft.table.name, column, text, read.where(text.isin(sure)), known.matches)
+    place, distinct = pd.factorize(text)
+    draft.rows[column] = _spread(pd.Series([known.spelled.get(one) for one in distinct], dtype=object), place)
+    mended = {one for one in distinct if one in known.matches and known.matches[one].sure}
+    _note(draft, [f"{_role(column)}serial: {known.how(one)}, read as {one}" if one in mended else None for one in distinct], place)
+    read = draft.rows[column]
+    return identities(draft.rows, draft.table.name, column, text, read.where(text.isin(mended)), known.matches) if known.matches else tables.IDENTITIES.empty()
 
 
 def _role(column: str) -> str:
@@ -140,7 +146,8 @@ def _role(column: str) -> str:
 def _set_aside(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Numbers in a unit's column of visits that are no unit's: the cell emptied, noted at the row and told."""
     draft = drafts["visits"]
-    rows = draft.rows[(draft.rows["removed_serial"].notna() | draft.rows["fitted_serial"].notna()).to_numpy(bool)]
+    named = (draft.rows["removed_serial"].notna() | draft.rows["fitted_serial"].notna()).to_numpy(bool)
+    rows = draft.rows[["vehicle_id", "removed_serial", "fitted_serial", "complaint_on", "opened_on", "date_in", "date_out"]][named]
     units = drafts["vehicles"].rows[["vehicle_id", "first_cooling_unit_serial"]].dropna().drop_duplicates("vehicle_id", keep="last")
     first = dict(zip(units["vehicle_id"], units["first_cooling_unit_serial"], strict=True))
     strange = {text: one for text, one in foreign_serials(rows, set(counted_elsewhere(drafts)), first).items() if one.sure}
@@ -159,7 +166,8 @@ def _set_aside(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFrame]
 def _told_aside(seen: pd.DataFrame) -> pd.DataFrame:
     score = seen["score"].map("{:.2f}".format).astype("string")
     return tables.REJECTS.conform(seen[["file", "sheet", "row", "column"]].assign(
-        scope="cell", found=seen["written"], what="not taken for a unit's serial, the refrigerator's or its model's: " + seen["reasons"] + " (score " + score + ")",
+        scope="cell", found=seen["written"],
+        what="not taken for a unit's serial, the refrigerator's or its model's: " + seen["reasons"] + " (score " + score + ")",
         wanted="the serial of the cooling unit", remedy="Write the cooling unit's own serial; the cell was left empty and the vehicle's chain may tell it.",
     ))
 

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from fleetstats import tables
+from fleetstats.records.packed import codes, packed
 from fleetstats.records.scoring import THRESHOLD, Match
 from fleetstats.records.stacking import stacked, texts
 
@@ -20,16 +21,16 @@ def identities(
     rows: with file, sheet, row. written, read_as: by the index of `rows`. matches: text as written -> its score; other texts are left out.
     """
     place, distinct = pd.factorize(written)
-    scored = np.append(np.array([text in matches for text in distinct], dtype=bool), False)[place]
-    if not scored.any():
+    scored = np.flatnonzero(np.array([*(text in matches for text in distinct), False], dtype=bool)[place])
+    if not len(scored):
         return tables.IDENTITIES.empty()
-    said = rows.loc[scored, ["file", "sheet", "row"]].assign(written=written[scored], read_as=read_as[scored])
-    key = ["file", "written", "read_as"]
-    count = said.groupby(key, dropna=False, sort=False)["row"].transform("size")
-    first = said.assign(rows=count)[~said.duplicated(key)]
-    found = [matches[text] for text in first["written"]]
-    return tables.IDENTITIES.conform(first.assign(
-        table=table, column=column, score=[one.score for one in found], reasons=[one.reasons for one in found],
+    key = packed(codes(rows["file"].iloc[scored]), place[scored], codes(read_as.iloc[scored]))
+    _, first, count = np.unique(key, return_index=True, return_counts=True)
+    at = scored[first]
+    found = [matches[text] for text in written.iloc[at]]
+    return tables.IDENTITIES.conform(rows[["file", "sheet", "row"]].iloc[at].assign(
+        table=table, column=column, rows=count, written=written.iloc[at], read_as=read_as.iloc[at],
+        score=[one.score for one in found], reasons=[one.reasons for one in found],
     ).reset_index(drop=True))
 
 

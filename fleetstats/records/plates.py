@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import pandas as pd
 
 from fleetstats.records import scoring
@@ -12,16 +14,17 @@ DAYS = ("opened_on", "date_in", "complaint_on", "date_out", "received_on", "test
 """Columns that say when a row speaks, the first known one counts."""
 
 
-def by_plate(rows: pd.DataFrame, vehicles: pd.DataFrame) -> pd.DataFrame:
+def by_plate(rows: pd.DataFrame, written: Collection[str], vehicles: pd.DataFrame) -> pd.DataFrame:
     """The vehicle of every row that names one by a plate of the register: columns vehicle_id and match, by index of `rows`.
 
-    vehicles: the register, with plates. A plate that one vehicle has is that vehicle; one that several have is the vehicle's that had
-    it on the day of the row. Where no day tells, or the periods overlap, vehicle_id is missing and the match is below the threshold.
+    written: every distinct text of their column vehicle_id. vehicles: the register, with plates. A plate that one vehicle has is that vehicle; one
+    that several have is the vehicle's that had it on the day of the row. Where no day tells, or the periods overlap, vehicle_id is missing and the match
+    is below the threshold.
     """
-    keyed = {text for text in rows["vehicle_id"].dropna().unique() if PLATE_MARK.fullmatch(text)}
-    asked = rows.loc[rows["vehicle_id"].isin(keyed & set(vehicles["plate"].dropna())), ["vehicle_id", *(day for day in DAYS if day in rows)]]
-    if asked.empty:
+    plates = {text for text in written if PLATE_MARK.fullmatch(text)} & set(vehicles["plate"].dropna())
+    if not plates:
         return pd.DataFrame({"vehicle_id": pd.Series(dtype="string"), "match": pd.Series(dtype=object)})
+    asked = rows.loc[rows["vehicle_id"].isin(plates), ["vehicle_id", *(day for day in DAYS if day in rows)]]
     pairs = _pairs(asked, vehicles)
     several = pairs.groupby("at")["vehicle_id"].transform("nunique")
     within = pairs[pairs["fits"]]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 
 SPELLING = "letters and digits agree"
 ZEROS = "agrees but for leading zeros"
@@ -70,7 +71,12 @@ def match(seen: Iterable[str], *, others: int = 0) -> Match:
     the probabilities under match and under non-match, the observations taken as independent); the odds before are even, and each
     candidate that fits as well takes an equal share.
     """
-    facts = sorted(set(seen), key=lambda fact: (-abs(weight(fact)), fact))
+    return _scored(frozenset(seen), others)
+
+
+@cache
+def _scored(seen: frozenset[str], others: int) -> Match:
+    facts = sorted(seen, key=lambda fact: (-abs(weight(fact)), fact))
     odds = math.exp(sum(weight(fact) for fact in facts))
     words = "; ".join(facts)
     if others:

@@ -11,6 +11,7 @@ import pandas as pd
 
 from fleetstats.records.scoring import CONFUSION, REGISTER, USUAL, ZEROS, Match, match
 from fleetstats.records.spelling import folded, loose, normal, pattern, without_zeros
+from fleetstats.records.stacking import texts
 
 CHAIN = "from the chain"
 LOST_ZEROS = "leading zeros lost"
@@ -66,7 +67,7 @@ def known_serials(register: pd.Series, others: pd.Series) -> KnownSerials:
     for way, seen in ((folded, CONFUSION), (loose, ZEROS)):
         _join_classes([one for one in forms.values() if one.form not in root], way, seen, root, matches)
     spelled: dict[str, str] = {}
-    for text in sorted({*register.dropna().unique(), *others.dropna().unique()}):
+    for text in sorted({*texts(register.dropna().drop_duplicates()), *texts(others.dropna().drop_duplicates())}):
         form = normal(text)
         while form in root:
             form = root[form]
@@ -96,7 +97,10 @@ def _join_classes(forms: list[_Form], way: Callable[[str], str], seen: str, root
 
 def _forms(register: pd.Series, others: pd.Series) -> dict[str, _Form]:
     """Every normal form met, in alphabetical order; a spelling of the register is shown before others, then the commonest, then by the alphabet."""
-    counts = [(text, int(size), flag) for part, flag in ((register, True), (others, False)) for text, size in part.dropna().value_counts().items()]
+    counts: list[tuple[str, int, bool]] = []
+    for part, flag in ((register, True), (others, False)):
+        place, distinct = pd.factorize(part)
+        counts += zip(distinct.to_numpy(dtype=object), np.bincount(place[place >= 0]).tolist(), [flag] * len(distinct), strict=True)
     met: dict[str, tuple[str, bool]] = {}
     for text, _, registered in sorted(counts, key=lambda count: (not count[2], -count[1], count[0])):
         met.setdefault(normal(str(text)), (str(text), registered))

@@ -10,13 +10,14 @@ CONFUSED = str.maketrans({"O": "0", "Q": "0", "I": "1", "L": "1", "S": "5", "B":
 _NOT_ALNUM = re.compile(r"[^A-Z0-9]")
 _ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
 _RUN = re.compile(r"[A-Z]+|[0-9]+")
-_LETTER = re.compile(r"[A-Z]")
 _DIGIT = re.compile(r"[0-9]")
+_PATTERN = str.maketrans("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789", "A" * 26 + "9" * 10)
 
 
 def normal(text: str) -> str:
     """Upper case, letters and digits only: 'k 100-123' -> 'K100123'."""
-    return _NOT_ALNUM.sub("", text.upper())
+    # most texts are plain already, and there are many of them
+    return text.upper() if text.isascii() and text.isalnum() else _NOT_ALNUM.sub("", text.upper())
 
 
 def without_zeros(text: str) -> str:
@@ -44,7 +45,7 @@ def folded(text: str) -> str:
 
 def pattern(text: str) -> str:
     """Where letters and digits stand: 'K100123' -> 'A999999'."""
-    return _DIGIT.sub("9", _LETTER.sub("A", normal(text)))
+    return normal(text).translate(_PATTERN)
 
 
 def loose(text: str) -> str:

@@ -102,7 +102,8 @@ def test_the_end_of_a_vin_names_its_vehicle(build: Made, file: Maker) -> None:
     """The last six or eight signs, or the whole VIN, masked; and a whole one whose check digit mends an S read for a 5."""
     vin = "1M8GDM9AXKP042788"
     register = [{"vehicle_id": "C-1", "vin": masked_vin(vin)}, {"vehicle_id": "C-2", "vin": masked_vin("1M8GDM9A1KP042999")}]
-    rows = [swap(10 + n, text, f"K10000{n}", f"K10010{n}") for n, text in enumerate(("042788", "KP042788", str(masked_vin(vin)), str(masked_vin("1M8GDM9AXKP04278B"))))]
+    written = ("042788", "KP042788", str(masked_vin(vin)), str(masked_vin("1M8GDM9AXKP04278B")))
+    rows = [swap(10 + n, text, f"K10000{n}", f"K10010{n}") for n, text in enumerate(written)]
     made = build(file("register.csv", register, "vehicles"), file("a.csv", rows))
     assert made.frames["visits"]["vehicle_id"].tolist() == ["C-1"] * 4
 
