@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from typing import Any
 
+import pandas as pd
+
 from fleetstats.histories import build_histories, tell_story
 from fleetstats.records import Fleet
 
@@ -19,7 +21,26 @@ def test_the_life_of_a_unit_is_told_in_order(fleet: Callable[..., Fleet], exchan
         "2015-02-01: A1 on the bench at B: no fault found (bench test B:1)",
         "2016-01-01: A1 fitted to C-2 (used, tested healthy) at age 5.0 years (visit v2)",
         "2025-12-31: A1 still in service in C-2",
+        "Now: in service in C-2.",
     )
+
+
+def test_a_visit_the_unit_stayed_in_for_is_told_in_the_shop_s_words(fleet: Callable[..., Fleet], exchange: Callable[..., dict[str, Any]]) -> None:
+    """A complaint of 2012 that was remedied outside the unit stands between the fitting and the removal, with what was said, called and done."""
+    words = {"symptom_words": "warm", "called_words": "element open", "action_words": "new element", "certainty": "suspected"}
+    remedied = {"visit_id": "r1", "shop": "North", "vehicle_id": "C-1", "date_in": pd.Timestamp("2012-05-05"), "date_out": pd.Timestamp("2012-05-06"), **words}
+    made = fleet(visits=[exchange(1, "2015-01-01", "A1", "N2"), remedied])
+    told = tell_story(made, build_histories(made), "A1")
+    assert told[1] == "2012-05-05: C-1 at North: 'warm', called 'element open' (suspected), done 'new element'; the unit stayed in (visit r1)"
+    assert told[-1] == "Now: in no vehicle of these records; last heard of on 2015-01-01."
+
+
+def test_where_a_unit_went_outside_of_vehicles_is_told(fleet: Callable[..., Fleet], exchange: Callable[..., dict[str, Any]]) -> None:
+    """A1, condemned in 2015, went from the yard to the bench in March: that is the last that was heard of it."""
+    moved = {"serial": "A1", "date": pd.Timestamp("2015-03-01"), "from": "yard", "to": "bench", "state": "bench"}
+    made = fleet(visits=[exchange(1, "2015-01-01", "A1", "N2")], unit_moves=[moved])
+    told = tell_story(made, build_histories(made), "A1")
+    assert told[-2:] == ("2015-03-01: A1 from yard to bench: bench (unit_moves)", "Now: in no vehicle of these records; last heard of on 2015-03-01.")
 
 
 def test_a_vehicle_s_story_names_every_unit(fleet: Callable[..., Fleet], exchange: Callable[..., dict[str, Any]]) -> None:
