@@ -11,6 +11,7 @@ from pathlib import Path
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.candidates import Candidate, column_lines, match_columns
 from fleetstats.sources.columns import Readers, shown
+from fleetstats.sources.compressed import inner_name, unpacked
 from fleetstats.sources.dates import NUMBERS, DateCount
 from fleetstats.sources.evidence import AMOUNT, TAXED, currency_seen, days_seen, furniture_lines
 from fleetstats.sources.guesses import guess_table
@@ -52,8 +53,8 @@ def draft_profile(path: str | Path) -> str:
     Raises InputRefused where the file is missing, empty or broken.
     """
     path = Path(path)
-    data = read_bytes(path)
-    layout = guess_layout(data, path.name)
+    data = unpacked(read_bytes(path), path.name)
+    layout = guess_layout(data, inner_name(path.name))
     sheets = [sheet for sheet in read_sheets(data, path.name, layout) if sheet.headings]
     if not sheets:
         raise InputRefused(Problem(what="no sheet of this workbook holds anything", file=path.name, remedy="Name a filled workbook."))

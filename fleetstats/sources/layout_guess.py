@@ -19,7 +19,6 @@ SUFFIXES: dict[str, Kind] = {".xlsx": "xlsx", ".xlsm": "xlsx", ".xls": "xls", ".
                              ".parquet": "parquet", ".sqlite": "sqlite", ".sqlite3": "sqlite", ".db": "sqlite"}
 """Kinds of files that are no plain text, by the end of their names."""
 
-PACKED = (".gz", ".bz2", ".xz", ".zip")
 DELIMITERS = (",", ";", "\t", "|")
 LINES = 200
 HEADING_ROWS = 12
@@ -60,10 +59,7 @@ def guess_layout(data: bytes, file: str) -> Format:
 
 def kind_of(data: bytes, file: str) -> Kind:
     """Kind of a file by its first bytes and the end of its name; text with a delimiter where nothing tells."""
-    path = PurePath(file.lower())
-    while path.suffix in PACKED:
-        path = path.with_suffix("")
-    known = SUFFIXES.get(path.suffix)
+    known = SUFFIXES.get(PurePath(file.lower()).suffix)
     return "xlsx" if data.startswith(WORKBOOK_MARK) and known != "ods" else known or "csv"
 
 

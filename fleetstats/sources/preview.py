@@ -12,7 +12,9 @@ from fleetstats.errors import InputRefused, Problem
 from fleetstats.settings import Project
 from fleetstats.sources.candidates import hidden
 from fleetstats.sources.columns import plain_text, shown
+from fleetstats.sources.compressed import unpacked
 from fleetstats.sources.masking import pseudonym_key
+from fleetstats.sources.postgresql import server_sheet
 from fleetstats.sources.profile import TEXT_COLUMNS, Profile, load_profile
 from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.read import ReadTask, file_sha256, raw_files, read_one
@@ -69,21 +71,34 @@ def preview(project: Project, profile: str | Path, rows: int = 10) -> list[FileP
     """
     path = Path(profile)
     loaded = load_profile(path)
-    files = {raw.relative_to(project.raw).as_posix(): raw for raw in raw_files(project.raw)}
-    named = {file: raw for file, raw in files.items() if any(fnmatchcase(file, pattern) for pattern in loaded.files)}
-    if not named:
-        remedy = "Put the file into raw/, or mend files = [...] of the profile."
-        raise InputRefused(Problem(what=f"no file of {project.raw.name}/ is called {' or '.join(loaded.files)}", file=path.name, remedy=remedy))
     words = project.words if project.words.is_file() else None
     key, taught = pseudonym_key(project.key), file_sha256(words) if words else ""
-    tasks = [ReadTask(path=raw, file=file, sha256=file_sha256(raw), source=path.stem, profile=loaded, words=words, words_sha256=taught, key=key)
-             for file, raw in named.items()]
+    tasks = [ReadTask(path=raw, file=file, sha256=sha256, source=path.stem, profile=loaded, words=words, words_sha256=taught, key=key)
+             for file, raw, sha256 in _named(project, loaded, path)]
     return [_preview(task, loaded, rows) for task in tasks]
+
+
+def _named(project: Project, profile: Profile, path: Path) -> list[tuple[str, Path, str]]:
+    """Name, place and sha256 of what a profile names: files, or what a server sends."""
+    if profile.format.kind == "postgresql":
+        return [(f"postgresql:{path.stem}", path, server_sheet(profile, path.stem)[1])]
+    files = {raw.relative_to(project.raw).as_posix(): raw for raw in raw_files(project.raw)}
+    named = [(file, raw, file_sha256(raw)) for file, raw in files.items() if any(fnmatchcase(file, pattern) for pattern in profile.files)]
+    if not named:
+        remedy = "Put the file into raw/, or mend files = [...] of the profile."
+        raise InputRefused(Problem(what=f"no file of {project.raw.name}/ is called {' or '.join(profile.files)}", file=path.name, remedy=remedy))
+    return named
+
+
+def _sheets(task: ReadTask, profile: Profile) -> list[RawSheet]:
+    if profile.format.kind == "postgresql":
+        return [server_sheet(profile, task.source)[0]]
+    return read_sheets(unpacked(read_bytes(task.path), task.file), task.file, profile.format)
 
 
 def _preview(task: ReadTask, profile: Profile, most: int) -> FilePreview:
     source, = read_one(task)
-    sheets = read_sheets(read_bytes(task.path), task.file, profile.format)
+    sheets = _sheets(task, profile)
     first = [(sheet, row) for sheet in sheets for row in sheet.cells.index[:most].tolist()][:most]
     told: dict[tuple[str | None, int], list[Problem]] = {}
     for problem in source.problems:

@@ -1,5 +1,9 @@
 import datetime as dt
+import gzip
+import json
+import sqlite3
 import tomllib
+from contextlib import closing
 
 import pandas as pd
 import pytest
@@ -206,3 +210,31 @@ def test_a_draft_of_bars_and_of_two_sheets(tmp_path):
     assert (layout["sheets"], layout["header_row"]) == (["North", "South"], 2)
     assert '"^total' in next(line for line in draft.splitlines() if "first_cell" in line).lower()
     assert "2 rows above the headings" in draft
+
+
+JOBS = [{"Order": f"A{n}", "Date in": f"{12 + n}/03/2021", "Van": f"V{n}", "Complaint": "fridge warm", "Total": 100.5 + n} for n in range(6)]
+
+
+def _packed(path, kind: str) -> None:
+    """The jobs as a file of one kind."""
+    frame = pd.DataFrame(JOBS)
+    if kind == "parquet":
+        frame.to_parquet(path)
+    elif kind == "sqlite":
+        with closing(sqlite3.connect(path)) as base:
+            frame.to_sql("jobs", base, index=False)
+            base.execute("create table notes (text)")
+    else:
+        nested = json.dumps({"made": {"by": "desk"}, "orders": JOBS})
+        text = {"json": nested, "jsonl": "\n".join(map(json.dumps, JOBS)), "csv.gz": frame.to_csv(index=False)}[kind]
+        path.write_bytes(gzip.compress(text.encode()) if kind.endswith(".gz") else text.encode())
+
+
+@pytest.mark.parametrize("kind", ["json", "jsonl", "parquet", "sqlite", "csv.gz"])
+def test_a_draft_of_every_kind_reads_its_file(write_project, tmp_path, kind: str):
+    """The list of records within a document, the longest table of a database, a packed file: the draft finds them, and reads every record as it stands."""
+    path = tmp_path / f"jobs.{kind}"
+    _packed(path, kind)
+    source, = read_sources(write_project({path.name: path.read_bytes()}, {"jobs": draft_profile(path)}))
+    assert source.rows["document"].tolist() == [f"A{n}" for n in range(6)]
+    assert source.rows["date_in"].tolist() == [pd.Timestamp(2021, 3, 12 + n) for n in range(6)]
