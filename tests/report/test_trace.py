@@ -1,5 +1,6 @@
 """Following a name back to files and rows, on three rows made by hand."""
 
+import dataclasses
 import datetime as dt
 
 import pandas as pd
@@ -10,7 +11,7 @@ from fleetstats.histories import Histories
 from fleetstats.records import Fleet
 from fleetstats.report.trace import story
 from fleetstats.settings import Settings
-from fleetstats.tables import COMPONENT_EVENTS, EXPOSURE, TENURES
+from fleetstats.tables import COMPONENT_EVENTS, EXPOSURE, IDENTITIES, TENURES
 
 DAY = pd.Timestamp
 FLEET = Fleet.from_tables(
@@ -69,3 +70,13 @@ def test_an_unknown_name_is_refused_with_the_nearest():
     """A slip of one letter is met with the name that was meant."""
     with pytest.raises(InputRefused, match="K100123"):
         story(FLEET, HISTORIES, "K10012B")
+
+
+def test_doubts_name_what_was_not_written_literally():
+    """A serial misread in a file stands among the doubts with what was written, where, its score and the reasons; without any, none is said."""
+    told = story(FLEET, HISTORIES, "K100123")
+    assert "Doubts: none." in told
+    misread = pd.DataFrame([{"file": "harbour.csv", "row": 412, "rows": 1, "table": "visits", "column": "removed_serial", "written": "K1O0123", "read_as": "K100123",
+                             "score": 0.97, "reasons": "one sign misread"}])
+    doubtful = story(dataclasses.replace(FLEET, identities=IDENTITIES.check(misread)), HISTORIES, "K100123")
+    assert "  removed_serial 'K1O0123' in harbour.csv, row 412 read as K100123 (score 0.97): one sign misread" in doubtful
