@@ -35,6 +35,7 @@ LONGEST_RUN = 6
 ADJECTIVE = "@fridge"
 """A term that, next to the name of a part, only says where the part sits."""
 
+Meant = tuple[str, str, str, int, int]
 Places = list[tuple[int, int]]
 """Ranges of units."""
 
@@ -63,7 +64,7 @@ class Span(NamedTuple):
 class Said(NamedTuple):
     """What a sequence of units says: code, facet, certainty, first and last unit of each match; units used; the rest as in `Piece`."""
 
-    matches: tuple[tuple[str, str, str, int, int], ...]
+    matches: tuple[Meant, ...]
     free_terms: frozenset[str]
     taken: list[bool]
     unnamed: bool
@@ -149,6 +150,7 @@ class Matcher:
         coded = [(span, span.phrase.code) for span in spans if span.phrase.code is not None]
         matches = sorted(((code, span.phrase.facet, self._certainty(span, spans, units, taken), span.start, span.end - 1) for span, code in coded),
                          key=lambda match: (match[3], match[4], match[0]))
+        matches = _doubted(matches, units)
         free = frozenset(unit.form for unit, used in zip(units, taken, strict=True) if unit.form[0] == "@" and not used)
         return Said(tuple(matches), free, taken, any(span.phrase.unnamed for span in found), told)
 
@@ -277,6 +279,13 @@ class Matcher:
             else:
                 runs[-1].append(text[word.start:word.end].lower())
         return tuple(" ".join(run[:LONGEST_RUN]) for run in runs if run)
+
+
+def _doubted(matches: list[Meant], units: list[Unit]) -> list[Meant]:
+    """'may have pinhole leak at weld': what is suspected in a part of a sentence is not stated by the next words of the same part."""
+    doubted = {(code, units[first].part) for code, _, certainty, first, _ in matches if certainty == "suspected"}
+    return [(code, facet, "suspected" if certainty == "stated" and (code, units[first].part) in doubted else certainty, first, last)
+            for code, facet, certainty, first, last in matches]
 
 
 def _unbroken(span: Span, units: list[Unit]) -> bool:
