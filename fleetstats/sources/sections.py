@@ -22,29 +22,23 @@ def by_role(texts: pd.DataFrame) -> pd.DataFrame:
 
     A cell that holds several roles under headings such as 'found:' and 'did:' is parted into them.
     """
-    masked = {name: masked_texts(texts[name]) for name in texts.columns}
     parted: dict[str, pd.Series] = {}
-    for name, column in masked.items():
-        for role, part in _parts(column, name).items():
+    for name in texts.columns:
+        for role, part in _parts(texts[name], name).items():
             parted[role] = part if role not in parted else parted[role].str.cat(part, sep=" / ").str.strip(" /")
     return pd.DataFrame({role: parted[role] for role in ROLES if role in parted}, index=texts.index)
 
 
-def masked_texts(column: pd.Series) -> pd.Series:
-    """A column of texts with personal data masked, each distinct text once; missing ones empty."""
-    codes, distinct = pd.factorize(column.fillna(""))
-    return pd.Series(np.array([mask(str(text)) for text in distinct], dtype=object)[codes], index=column.index, dtype="string")
-
-
 def _parts(column: pd.Series, role: str) -> dict[str, pd.Series]:
-    codes, distinct = pd.factorize(column)
-    parts = [_part(str(text), role) for text in distinct]
+    """The texts of a column masked and parted, each distinct text once."""
+    codes, distinct = pd.factorize(column.fillna(""))
+    parts = [_part(mask(str(text)), role) for text in distinct]
     roles = [name for name in ROLES if any(name in part for part in parts)]
     return {name: pd.Series(np.array([part.get(name, "") for part in parts], dtype=object)[codes], index=column.index, dtype="string") for name in roles}
 
 
 def _part(text: str, role: str) -> dict[str, str]:
-    marks = list(MARK.finditer(text))
+    marks = list(MARK.finditer(text)) if ":" in text else []
     if not marks:
         return {role: text}
     parts = {role: text[:marks[0].start()].strip()}
