@@ -38,6 +38,7 @@ def command(project_folder: Path, profile: Path | None, output: Path | None, as_
     quality = quality_account(project, fleet)
     if output is not None:
         write_figure(quality, output)
+        click.echo(f"Written: {output}", err=True)
     if as_json:
         data = {**account_data(fleet.files, fleet.unknown), "rejects": fleet.rejects, "quality": quality}
         emit("check", data, inputs=fleet.fingerprint.inputs, parameters={}, seed=None, warnings=quality.cautions)

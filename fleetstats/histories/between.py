@@ -31,7 +31,9 @@ def stayed_in(fleet: Fleet, stays: pd.DataFrame) -> list[Event]:
     days = visits["date_in"].fillna(visits["opened_on"]).fillna(visits["date_out"]).fillna(visits["complaint_on"])
     met: dict[str, Event] = {}
     for _, stay in stays.iterrows():
-        during = (visits["vehicle_id"] == stay["vehicle_id"]).fillna(False) & (days >= stay["installed"]) & (days <= stay["ended"])
+        during = (visits["vehicle_id"] == stay["vehicle_id"]).fillna(False) & (days >= stay["installed"])
+        if stay["ending"] != "in service":  # what came after the end of the watch is told as well, open visits among it
+            during &= days <= stay["ended"]
         for place, visit in visits[during.astype(bool)].iterrows():
             where = "" if pd.isna(visit["shop"]) else f" at {visit['shop']}"
             met[visit["visit_id"]] = (days[place], 1, f"{visit['vehicle_id']}{where}{said_at(visit)}; the unit stayed in (visit {visit['visit_id']})")

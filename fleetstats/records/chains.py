@@ -163,15 +163,15 @@ def _name_removed(exchange: Exchange, sitting: str | None, before: Exchange | No
 def _misread(exchange: Exchange, written: str, sitting: str, before: Exchange | None, kin: Kinship) -> None:
     """Where what was removed is one sign from what sits in the vehicle, the one of the two that stands nowhere else is the other, misread.
 
-    Otherwise both stay as written, and the history has a jump.
+    Otherwise both stay as written, and the history has a jump. An exchange never took out the unit that it put in.
     """
     found = kin.misread(written, sitting)
     if found is None:
         return
-    if found.sure:
+    if found.sure and not kin.same(sitting, exchange.fitted):
         exchange.removed = sitting
         exchange.reasons.append(f"removed serial: {MISREAD}, read as {written}")
-    elif before is not None and (other := kin.misread(sitting, written)) is not None and other.sure:
+    elif before is not None and not kin.same(written, before.removed) and (other := kin.misread(sitting, written)) is not None and other.sure:
         before.fitted, before.scores["fitted"] = written, other
         before.reasons.append(f"fitted serial: {MISREAD}, read as {sitting}")
         return

@@ -16,6 +16,9 @@ PARTS = {
 }
 """What is read and not kept: column of MONEY_READ -> in words."""
 
+UNNAMED = "fleet"
+"""Who is taken to have paid where a bill does not say."""
+
 COLUMNS = {"file": "string", "payer": "string", "currency": "string", "stated": "float64", "read": "float64", "difference": "float64", "kept": "float64",
            "verdict": "string"}
 
@@ -24,7 +27,7 @@ class ControlTotal(Document):
     """One total that the user entered."""
 
     file: str = Field(description="name within raw/")
-    payer: str | None = Field(None, description="fleet, warranty, renter or insurer; left out: all of them, and bills that name none")
+    payer: str | None = Field(None, description="fleet, warranty, renter or insurer; bills that name none count as the fleet's; left out: all of them")
     amount: float = Field(description="sum of the amounts, net of recoverable tax, in the money of the bills")
     currency: str = Field(pattern="^[A-Z]{3}$", description="ISO 4217 code")
     tolerance: float = Field(0.005, ge=0, description="difference that counts as none, e.g. for rounded tax")
@@ -56,8 +59,9 @@ def _compared(total: ControlTotal, number: int, fleet: Fleet) -> tuple[object, .
     _need(total.currency, sorted(set(of_file["basis"].str[:3].dropna())), "currency", number)
     rows = of_file[of_file["basis"].str.startswith(total.currency).fillna(False)]
     if total.payer is not None:
-        _need(total.payer, sorted(set(of_file["payer"].dropna())), "payer", number)
-        rows = rows[rows["payer"].eq(total.payer).fillna(False)]
+        payer = rows["payer"].fillna(UNNAMED)
+        _need(total.payer, sorted(set(of_file["payer"].fillna(UNNAMED))), "payer", number)
+        rows = rows[payer == total.payer]
     read = round(float(rows["read"].sum()), 2)
     difference = round(read - total.amount, 2)
     return (total.file, total.payer, total.currency, total.amount, read, difference, round(float(rows["kept"].sum()), 2), _verdict(difference, total, rows))

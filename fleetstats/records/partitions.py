@@ -73,7 +73,7 @@ def _read(tasks: list[ReadTask], folders: dict[str, Path], progress: Callable[[s
         if waiting:
             progress(_running(waiting, workers, rows), len(ordered) - len(waiting), len(ordered))
     if refused:
-        raise InputRefused(problem for file in sorted(refused) for problem in refused[file])
+        raise InputRefused(dict.fromkeys(problem for file in sorted(refused) for problem in refused[file]))  # one of words.toml meets every file
 
 
 def _workers(tasks: Sequence[ReadTask], jobs: int | None) -> int:

@@ -56,7 +56,7 @@ def _rows(row: Mapping[Any, Any]) -> str:
         return ", ".join(f"{count:,} {_plain(name)}" for name, count in counts.items() if count or name == COUNTED[0])
     differing = [f"{row[name]:,} {_plain(name)} (before {row[f'{name}_before']:,})" for name in COUNTED if row[name] != row[f"{name}_before"]]
     was = [f"was {row['was_named']}"] if row["was_named"] else []
-    same = [] if row["change"] == "unchanged" else ["rows and fates as before"]
+    same = [] if row["change"] == "unchanged" else ["as many rows with the same fates as before"]
     return ", ".join([*was, *(differing or same)])
 
 

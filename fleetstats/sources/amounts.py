@@ -12,8 +12,11 @@ SIGNS = {"$": ("USD", "CAD", "AUD", "NZD"), "us$": ("USD",), "a$": ("AUD",), "au
          "£": ("GBP",), "€": ("EUR",)}
 SIGN = re.compile(r"us\$|au?\$|nz\$|ca?\$|\$|£|€|\b(?:usd|cad|aud|nzd|gbp|eur|chf|sek|nok|dkk)(?![a-z])")
 WARRANTY = re.compile(r"\b(?:under )?(?:warr(?:anty|ty)?|wty|war|guarantee|garantie|gtie|in guarantee|sous garantie)\b")
-FREE = frozenset({"n/c", "nc", "no charge", "no chg", "free", "foc", "f.o.c.", "free of charge", "sans frais", "s/f", "gratuit", "incl", "included", "inclus",
+FREE = frozenset({"n/c", "nc", "no charge", "no chg", "free", "foc", "f.o.c.", "free of charge", "sans frais", "s/f", "gratuit",
                   "goodwill", "kulanz", "kostenlos", "nil charge"})
+ELSEWHERE = frozenset({"incl", "incl.", "included", "inclus", "inbegriffen"})
+"""The amount stands in another cell of the bill."""
+
 FRENCH = re.compile(r"(-|\()?\d{1,3}(?: ?\d{3})*,\d{2} ?\$\)?")
 """An amount with a decimal comma and the dollar sign behind it, as French lines of a Canadian shop write it: no other reading."""
 
@@ -41,12 +44,14 @@ def amount_parser(decimal: str, thousands: str, currency: str | None = None) -> 
         text = _plain(value)
         if text in FREE:
             return 0.0
+        if text in ELSEWHERE:
+            return None
         if pays_warranty(text):
             text = WARRANTY.sub("", text).strip(" ,;:-/")
             if not text:
                 return None
-        sign = SIGN.search(text)
-        if sign and currency and currency not in SIGNS.get(sign[0], (sign[0].upper(),)):
+        signs = SIGN.findall(text)
+        if any(currency not in SIGNS.get(sign, (sign.upper(),)) for sign in signs if currency):
             return Fault(what=f"an amount in another currency than the file's {currency}", wanted=f"an amount in {currency}")
         if FRENCH.fullmatch(text):
             return FRENCH_NUMBER(text.replace("$", ""))

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.delimited import refuse_endless_line
 from fleetstats.sources.encodings import decoded, find_encoding
+from fleetstats.sources.masking import mask
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
 
@@ -52,7 +53,7 @@ def _cut(text: str, file: str, layout: Format, doubtful: list[Problem]) -> Itera
 
 def _hold_headings(cells: Sequence[str], positions: Mapping[str, tuple[int, int]], file: str, row: int) -> None:
     """Raises InputRefused where the file's own headings are not those of the profile: its places would be wrong for every line."""
-    problems = [Problem(what=f"at places {first} to {last} stands another heading", file=file, row=row, column=heading, found=" ".join(cell.split()),
+    problems = [Problem(what=f"at places {first} to {last} stands another heading", file=file, row=row, column=heading, found=mask(" ".join(cell.split())),
                         wanted=f"'{heading}'", remedy=MEND)
                 for cell, (heading, (first, last)) in zip(cells, positions.items(), strict=True) if " ".join(cell.split()) != " ".join(heading.split())]
     if problems:

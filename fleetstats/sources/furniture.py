@@ -11,6 +11,7 @@ import pandas as pd
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.cell import distinct
+from fleetstats.sources.masking import listed
 from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import Profile
 from fleetstats.sources.raw_sheet import RawSheet
@@ -57,7 +58,7 @@ def _without(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str) ->
     without = np.zeros(len(cells), dtype=bool)
     for heading in profile.furniture.empty:
         if heading not in raw.headings:
-            raise InputRefused(Problem(what=f"there is no column '{heading}'", file=file, sheet=raw.sheet, wanted=f"one of: {', '.join(raw.headings[:12])}",
+            raise InputRefused(Problem(what=f"there is no column '{heading}'", file=file, sheet=raw.sheet, wanted=f"one of: {listed(raw.headings)}",
                                        remedy="Mend empty under [furniture] of its profile."))
         without |= cells[heading].isna().to_numpy()
     return without

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.masking import listed
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import clean, headings_of
 from fleetstats.sources.workbook_facts import Range
@@ -64,7 +65,7 @@ def _tops(tall: Sequence[Range], names: list[str], layout: Format, notes: list[P
     """Every place of a tall merged cell that is to be filled -> its topmost place."""
     strange = [name for name in layout.fill_down if name not in names]
     if strange:
-        raise InputRefused(Problem(what=f"there is no column '{strange[0]}' to fill down", file=file, sheet=sheet, wanted=f"one of: {', '.join(names[:12])}",
+        raise InputRefused(Problem(what=f"there is no column '{strange[0]}' to fill down", file=file, sheet=sheet, wanted=f"one of: {listed(names)}",
                                    remedy="Mend fill_down under [format] of its profile."))
     tops: dict[tuple[int, int], tuple[int, int]] = {}
     told: set[str] = set()

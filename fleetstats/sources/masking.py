@@ -7,6 +7,7 @@ import hmac
 import os
 import re
 import secrets
+from collections.abc import Sequence
 from pathlib import Path
 
 E_MAIL = re.compile(r"(?<![\w.+-])[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
@@ -22,9 +23,9 @@ PHONE = re.compile(r"""
       | 0\d{9,10} | 1?\d{10}                                                       # written without a gap
     ) (?![\w/-])""", re.VERBOSE)
 CALL = re.compile(r"(?i)\b((?:tel|phone|ph|call|cell|mob|mobile|tél|appeler|téléphone)\b[\s.:#]*(?:no\.?\s*)?)(\+?\(?\d[\d\s().-]{5,}\d)")
-PLATE = re.compile(r"(?i)(?<!cold )\b((?:number |licen[cs]e )?plate|rego|reg(?:istration)?(?: no\b\.?)?|tag|plaque|immatriculation|immat)\b"
+PLATE = re.compile(r"(?i)(?<!cold )\b((?:number |licen[cs]e )?plate|rego|reg(?:istration)?(?: no\b\.?)?|tag|plaque|immatriculation|immat|kennzeichen)\b"
                    r"(\.?\s*[:#]?\s*)(\d{2,3}-[A-Z]{1,2}-\d{1,6}|[A-Z0-9]{1,7}(?:[ -][A-Z0-9]{2,4}){0,2})(?![\w-])")
-SURE = ("plate", "rego", "tag", "plaque", "immat")
+SURE = ("plate", "rego", "tag", "plaque", "immat", "kennzeichen")
 """Words of a plate that are no part of a refrigerator; 'reg' may be a regulator."""
 
 READING = re.compile(r"(?i)\d+ ?-?(?:in|wc|mb|mbar|kpa|psi|pa|v|ok)\b")
@@ -38,7 +39,7 @@ NO_NAMES = frozenset(re.findall(r"\w+", """
 """Words behind 'call', 'ring' or before 'says' that name no person."""
 
 PERSON = r"[A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+(?:[ -][A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+)?"
-TITLED = re.compile(rf"\b((?i:mr|mrs|ms|miss|mme|attn|attention|spoke (?:to|with)|ask for|asked for)\b\.?:?\s+)({PERSON})")
+TITLED = re.compile(rf"\b((?i:mr|mrs|ms|miss|mme|herr|frau|attn|attention|spoke (?:to|with)|ask for|asked for)\b\.?:?\s+)({PERSON})")
 ADDRESSED = re.compile(rf"\b((?i:ring|call|phone|per|contact|appeler)\s+)({PERSON})")
 RUNG = re.compile(r"\b((?:ring|ask for|asked for|spoke to|spoke with)\s+)([a-z]{3,})\b")
 CALLED = re.compile(r"(?<![\w-])([A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+)(?= (?:called|says|said|rang|phoned|reports|states)\b)")
@@ -63,6 +64,11 @@ def mask(text: str) -> str:
     for pattern in (TITLED, ADDRESSED, RUNG):
         text = pattern.sub(_name, text)
     return CALLED.sub(lambda found: found[0] if _known(found[0]) else "[name]", text)
+
+
+def listed(headings: Sequence[str], most: int = 12) -> str:
+    """The first headings of a file for an error text, masked: where the wrong row was taken for the headings they are cells."""
+    return ", ".join(mask(heading) for heading in headings[:most])
 
 
 def _plate(found: re.Match[str]) -> str:

@@ -62,7 +62,21 @@ def _address(profile: Profile, file: str) -> dict[str, object]:
 
 
 def _without_secret(text: str) -> str:
-    """A message without what stands in the environment."""
-    for secret in (os.environ.get(PASSWORD), os.environ.get(ADDRESS)):
+    """A message without what stands in the environment; one about the address itself may quote any part of it and is not shown."""
+    secrets = [os.environ.get(PASSWORD), os.environ.get(ADDRESS)]
+    if secrets[1] and not _well_formed(secrets[1]):
+        return f"{ADDRESS} is no address of a server; signs such as % and blanks in a password are written %25 and %20"
+    for secret in secrets:
         text = text.replace(secret, "(hidden)") if secret else text
     return text
+
+
+def _well_formed(address: str) -> bool:
+    import psycopg
+    from psycopg.conninfo import conninfo_to_dict
+
+    try:
+        conninfo_to_dict(address)
+    except psycopg.Error:
+        return False
+    return True

@@ -132,7 +132,7 @@ class Money(Document):
         return self
 
 
-TOTALS = r"^(?:grand |sub-?|sous-)?totals?\b[\s:.\d]*$"
+TOTALS = r"^(?:(?:grand |sub-?|sous-)?totals?|total général|somme|(?:zwischen|gesamt)?summe|gesamt)\b[\s:.\d]*$"
 PAGES = r"^page \d+(?: ?(?:of|de|sur|/) ?\d+)?$"
 
 

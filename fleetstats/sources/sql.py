@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Any, Protocol
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.limits import LONGEST_TEXT, MOST_CELLS
+from fleetstats.sources.masking import mask
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
 
@@ -74,7 +76,11 @@ def plain_cell(value: Any) -> object:
     return json.dumps(value, default=str, ensure_ascii=False) if isinstance(value, list | dict | tuple) else str(value)
 
 
+QUOTED = re.compile(r'(?<=: )"[^"]*"')
+"""What a server quotes behind a colon is a value of a row, not a name of the query."""
+
+
 def query_failed(why: str, file: str) -> InputRefused:
-    """The refusal of a query that did not run to its end."""
-    why = " ".join(why.split())[:200]
+    """The refusal of a query that did not run to its end; a value that the server quotes is not repeated."""
+    why = QUOTED.sub('"…"', mask(" ".join(why.split())))[:200]
     return InputRefused(Problem(what=f"the query was refused or failed: {why}", file=file, remedy="Mend query under [format] of its profile: one SELECT."))

@@ -15,6 +15,7 @@ from fleetstats.sources.columns import Address, Readers, conformed, plain_text, 
 from fleetstats.sources.ditto import fill_dittos
 from fleetstats.sources.endless import refuse_endless_texts
 from fleetstats.sources.furniture import fates, part_furniture
+from fleetstats.sources.masking import listed, mask
 from fleetstats.sources.money_columns import money_columns, settle_money, tax_of_rows
 from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, TEXT_TABLES, Profile
@@ -77,8 +78,8 @@ def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
 
 def _missing(heading: str, raw: RawSheet, file: str) -> Problem:
     near = difflib.get_close_matches(_plain(heading), raw.headings, n=1, cutoff=0.5)
-    remedy = f'The nearest heading is "{near[0]}": mend [columns] of the profile.' if near else "Mend [columns], or header_row, of the profile."
-    return Problem(what=f"there is no column '{heading}'", file=file, sheet=raw.sheet, wanted=f"one of: {', '.join(raw.headings[:12])}", remedy=remedy)
+    remedy = f'The nearest heading is "{mask(near[0])}": mend [columns] of the profile.' if near else "Mend [columns], or header_row, of the profile."
+    return Problem(what=f"there is no column '{heading}'", file=file, sheet=raw.sheet, wanted=f"one of: {listed(raw.headings)}", remedy=remedy)
 
 
 def _plain(heading: str) -> str:

@@ -50,7 +50,6 @@ class Sequencer:
                 words = self._kept_forms(variant)
                 self._terms.add(words, name)
                 known |= set(words)
-        self.term_words = frozenset(known)
         for phrase in (*phrases, *language.claiming, *language.denying, *language.suspecting, *language.recommending, *language.inferring, *language.past,
                        *language.ending, *language.denied_by, *language.suspected_by, *language.recommended_by, *language.joining):
             known |= set(self._kept_forms(phrase))

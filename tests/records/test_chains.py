@@ -71,3 +71,13 @@ def test_the_own_unit_goes_back_under_its_own_serial() -> None:
 def test_a_unit_nobody_expected_is_kept_as_written() -> None:
     """A1 sits in C-1 but X9 is removed: the history has a jump, the serials stay as written."""
     assert _pairs(_chain(("X9", "A3", "new"))) == [("X9", "A3")]
+
+
+def test_an_exchange_never_took_out_what_it_put_in() -> None:
+    """K6000 out, K7000 in; the next row takes K6000 out again, one sign from what sits there: both exchanges keep the units they name."""
+    visits = tables.VISITS.conform(pd.DataFrame([
+        {"visit_id": "a", "vehicle_id": "V1", "date_in": pd.Timestamp("2020-01-01"), "removed_serial": "K6000", "fitted_serial": "K7000", "fitted_kind": "unit"},
+        {"visit_id": "b", "vehicle_id": "V1", "date_in": pd.Timestamp("2021-01-01"), "removed_serial": "K6000", "fitted_serial": "K9111", "fitted_kind": "unit"},
+    ]))
+    told = follow_chains(visits, {})
+    assert told["fitted_serial"].tolist() == ["K7000", "K9111"]

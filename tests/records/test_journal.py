@@ -39,7 +39,7 @@ def test_added_corrected_removed_and_renamed_files_are_told_with_their_rows(proj
         ("raw/q1.csv", "corrected", "3 rows read (before 2), 3 accepted (before 2)"),
         ("raw/q2.csv", "removed", "1 rows read, 1 accepted"),
         ("raw/q4.csv", "added", "2 rows read, 2 accepted"),
-        ("raw/third.csv", "renamed", "was raw/q3.csv, rows and fates as before"),
+        ("raw/third.csv", "renamed", "was raw/q3.csv, as many rows with the same fates as before"),
     ]
     assert journal.imports[["number", "rows_read"]].to_numpy().tolist() == [[1, 6], [2, 8]]
     assert journal.imports["finished"].str.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ").all()
