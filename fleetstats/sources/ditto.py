@@ -18,7 +18,8 @@ from fleetstats.sources.raw_sheet import RawSheet, categorical
 MARKS = frozenset({'"', "''", "“", "”", "〃", ",,", "ditto", "dito", "dto", "dto.", "as above", "see above", "wie oben", "comme ci-dessus", "voir ci-dessus"})
 """What a cell says that repeats the one above."""
 
-BEFORE = frozenset({"same", "same as above", "idem", "do.", "see prev", "see prev.", "see previous", "as prev", "as previous", "voir précédent", "siehe vorige"})
+BEFORE = frozenset({"same", "same as above", "idem", "do.", "see prev", "see prev.", "see previous", "as prev", "as previous", "voir précédent",
+                    "siehe vorige"})
 """What may mean the row above or the vehicle's visit before: taken for the row above only where that row is of the same vehicle."""
 
 LIKE_DITTO = "(?i)^(?:" + "|".join(sorted({re.escape(mark.split()[0]) for mark in MARKS | BEFORE})) + ")"

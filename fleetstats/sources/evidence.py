@@ -19,7 +19,8 @@ from fleetstats.sources.seen import Seen
 
 AMOUNT = re.compile(r"^[^\d]{0,5}\d[\d .,'\u00a0]*[^\d]{0,5}$")
 TAXED = re.compile(r"(?i)\b(?:vat|gst|hst|tax|tva|tps|tvq|mwst)\b")
-LIKE_TOTAL = re.compile(r"(?i)^(?:(?:grand |sub-?|sous-)?totals?|(?:zwischen|gesamt)?summe|gesamt|somme)\b|^page \d+|^report\b|^end of\b|^printed\b|^carried forward|^brought forward")
+LIKE_TOTAL = re.compile(r"(?i)^(?:(?:grand |sub-?|sous-)?totals?|(?:zwischen|gesamt)?summe|gesamt|somme)\b|^page \d+|^report\b|^end of\b|^printed\b"
+                        r"|^carried forward|^brought forward")
 MOST_SHOWN = 8
 WORKED = ("date_in", "date_out", "opened_on", "received_on", "tested_on", "date", "started", "finished")
 """Columns whose days are days of work."""

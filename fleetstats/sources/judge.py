@@ -48,7 +48,9 @@ BEFORE_WORK = ("complaint_text", "item_text", "note")
 def working_roles(texts: Texts) -> list[str]:
     """Roles of what the shop wrote of its work; of the complaint only where it wrote nothing else."""
     work = [role for role in WORK_ROLES if role in texts and texts[role].text]
-    return work or [role for role in ("complaint_text", "item_text") if role in texts]
+    if any(role != "readings_text" for role in work):
+        return work
+    return [*(role for role in ("complaint_text", "item_text") if role in texts), *work]
 
 
 def working_texts(texts: Texts) -> list[Recognition]:

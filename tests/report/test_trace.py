@@ -76,7 +76,7 @@ def test_doubts_name_what_was_not_written_literally():
     """A serial misread in a file stands among the doubts with what was written, where, its score and the reasons; without any, none is said."""
     told = story(FLEET, HISTORIES, "K100123")
     assert "Doubts: none." in told
-    misread = pd.DataFrame([{"file": "harbour.csv", "row": 412, "rows": 1, "table": "visits", "column": "removed_serial", "written": "K1O0123", "read_as": "K100123",
-                             "score": 0.97, "reasons": "one sign misread"}])
+    misread = pd.DataFrame([{"file": "harbour.csv", "row": 412, "rows": 1, "table": "visits", "column": "removed_serial", "written": "K1O0123",
+                             "read_as": "K100123", "score": 0.97, "reasons": "one sign misread"}])
     doubtful = story(dataclasses.replace(FLEET, identities=IDENTITIES.check(misread)), HISTORIES, "K100123")
     assert "  removed_serial 'K1O0123' in harbour.csv, row 412 read as K100123 (score 0.97): one sign misread" in doubtful

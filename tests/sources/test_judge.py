@@ -78,3 +78,12 @@ def test_what_the_shop_called_and_how_sure():
 def test_how_the_fault_was_met(texts: tuple[str, str, str], detection: str):
     """A season check or a check between hires is an inspection; a technician who inspected a burner was called by a complaint."""
     assert judged(*texts)["detection"] == detection
+
+
+def test_readings_in_a_column_of_their_own_leave_the_work_to_the_other_text():
+    """One text for everything and a column of readings: the exchange and the fault stand in the text, the readings are no work."""
+    vocabulary = load_vocabulary()
+    said = {"complaint_text": "not cooling, cooling unit blocked, fitted new cooling unit", "readings_text": "12.1 v"}
+    texts = {role: vocabulary.read(text) for role, text in said.items()}
+    fields = judge_visit(texts, vocabulary).fields
+    assert (fields["called_mode"], fields["action"], fields["fitted_origin"]) == ("FND_CU_BLOCK", "ACT_CU_SWAP_NEW", "new")
