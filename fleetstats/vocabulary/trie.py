@@ -25,7 +25,7 @@ class Trie(Generic[Value]):
 
     def longest(self, words: Sequence[str], start: int, stop: int) -> tuple[int, Value] | None:
         """End (exclusive) and value of the longest phrase from `start` within `stop`; None where there is none."""
-        if start >= stop or (words[start] not in self._children and NUMBER not in self._children):
+        if start >= stop or (words[start] not in self._children and not (NUMBER in self._children and is_number(words[start]))):
             return None
         best: tuple[int, Value] | None = None
         nodes = [self]
