@@ -32,7 +32,7 @@ class Trie(Generic[Value]):
         for place in range(start, stop):
             word = words[place]
             found = [node._children[word] for node in nodes if word in node._children]
-            if word[-1:].isdigit():
+            if is_number(word):
                 found += [node._children[NUMBER] for node in nodes if NUMBER in node._children]
             if not found:
                 break
