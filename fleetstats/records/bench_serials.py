@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 import pandas as pd
 
 from fleetstats import tables
@@ -23,12 +21,13 @@ def mend_bench_serials(draft: Draft, visits: pd.DataFrame) -> pd.DataFrame:
     draft: of bench tests, with identifiers of visits. visits: records. A serial that stands elsewhere too, or that is near two
     removed from the vehicle, is left as it is. Returns rows of `identities`.
     """
-    removed = visits.dropna(subset="removed_serial")
-    met = Counter([*visits["removed_serial"].dropna(), *visits["fitted_serial"].dropna()])
+    rows = draft.rows[["serial", "visit_id", "vehicle_id"]].dropna(subset="serial")
+    met = rows["serial"].isin(visits["removed_serial"]) | rows["serial"].isin(visits["fitted_serial"])
+    astray = rows[~met & ~rows["serial"].duplicated(keep=False)]
+    named = visits["visit_id"].isin(astray["visit_id"].dropna()) | visits["vehicle_id"].isin(astray["vehicle_id"].dropna())
+    removed = visits.loc[(named & visits["removed_serial"].notna()).to_numpy(bool), ["visit_id", "vehicle_id", "removed_serial"]]
     of_visit = dict(zip(removed["visit_id"], removed["removed_serial"], strict=True))
     of_vehicle = {str(vehicle): sorted(set(serials)) for vehicle, serials in removed.groupby("vehicle_id")["removed_serial"]}
-    rows = draft.rows[["serial", "visit_id", "vehicle_id"]].dropna(subset="serial")
-    astray = rows[~rows["serial"].isin(met) & ~rows["serial"].duplicated(keep=False)]
     parts = [tables.IDENTITIES.empty()]
     for at, serial, visit, vehicle in zip(astray.index, *(texts(astray[name]) for name in astray), strict=True):
         near = [of_visit[visit]] if visit in of_visit else of_vehicle.get(vehicle, [])

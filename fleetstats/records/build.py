@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -42,6 +42,8 @@ def build_records(files: list[SourceFile], settings: Settings) -> Records:
     corrects = {file.source: file.corrects for file in files if file.corrects}
     refuse_circles(corrects)
     drafts = {name: Draft.of(files, table, corrects) for name, table in tables.INPUT_TABLES.items()}
+    # the drafts hold the rows now: of the files only the account is still needed
+    files = [replace(file, rows=file.rows[[]]) for file in files]
     strangers, vehicles_read = name_vehicles(drafts)
     strange_serials, serials_read = name_serials(drafts)
     disordered = in_order(drafts["visits"].rows)

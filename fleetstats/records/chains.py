@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from string import ascii_letters, digits
 
 import pandas as pd
 
@@ -20,6 +21,8 @@ IN_BOTH = "one serial stood in both columns"
 NEEDED = ["vehicle_id", "complaint_on", "opened_on", "date_in", "date_out", "removed_serial", "fitted_serial", "fitted_origin"]
 FORMS = ((scoring.SPELLING, normal), (scoring.CONFUSION, folded), (scoring.ZEROS, loose))
 """How two serials may be one: by the form that is the same for both."""
+_END = {sign: folded(sign) for sign in ascii_letters + digits}
+"""A sign at the end of a serial -> what it is read as."""
 SIGN = {"sign": scoring.ONE_SIGN, "turned": scoring.TURNED}
 
 
@@ -58,7 +61,7 @@ class Kinship:
         if one == other:
             return scoring.SPELLING
         # nearly all pairs are two units, and most of these end otherwise
-        if one[-1:].isalnum() and other[-1:].isalnum() and folded(one[-1]) != folded(other[-1]):
+        if _ends_otherwise(one, other):
             return None
         return next((seen for seen, form in FORMS if form(one) and form(one) == form(other)), None)
 
@@ -72,6 +75,12 @@ class Kinship:
         if how is None:
             return None
         return match([SIGN[how], scoring.CHAIN, scoring.NOWHERE if self.met.get(written, 0) <= 1 else scoring.ELSEWHERE])
+
+
+def _ends_otherwise(one: str, other: str) -> bool:
+    """Whether the last signs alone tell that two serials are two."""
+    end, other_end = _END.get(one[-1:]), _END.get(other[-1:])
+    return end is not None and other_end is not None and end != other_end
 
 
 def follow_chains(visits: pd.DataFrame, first_serials: Mapping[str, str], elsewhere: Mapping[str, int] | None = None) -> pd.DataFrame:
@@ -93,7 +102,8 @@ def follow_chains(visits: pd.DataFrame, first_serials: Mapping[str, str], elsewh
     for vehicle, exchange in zip(texts(some["vehicle_id"]), chain, strict=True):
         bounds.setdefault(vehicle, []).append(exchange)
     for vehicle, exchanges in bounds.items():
-        _walk(exchanges, first_serials.get(vehicle), kin)
+        if not _is_plain(exchanges, first_serials.get(vehicle)):
+            _walk(exchanges, first_serials.get(vehicle), kin)
     return _table(chain, some.index)
 
 
@@ -108,6 +118,16 @@ def _table(chain: list[Exchange], index: pd.Index) -> pd.DataFrame:
         said[f"{role}_score"] = [one.score if one else None for one in found]
     types = {name: "float64" if name.endswith("_score") else "string" for name in said}
     return pd.DataFrame({name: pd.Series(values, index=index, dtype=types[name]) for name, values in said.items()}, index=index)
+
+
+def _is_plain(exchanges: list[Exchange], sitting: str | None) -> bool:
+    """Whether every exchange names both serials, takes out what sits in the vehicle and surely puts in another: the walk changes nothing."""
+    for exchange in exchanges:
+        removed, fitted = exchange.removed, exchange.fitted
+        if removed is None or fitted is None or removed != sitting or exchange.own_unit or not _ends_otherwise(removed, fitted):
+            return False
+        sitting = fitted
+    return True
 
 
 def _walk(exchanges: list[Exchange], sitting: str | None, kin: Kinship) -> None:

@@ -34,6 +34,9 @@ def rows_of(frame: pd.DataFrame) -> list[dict[str, Any]]:
 
 
 def _array(column: pd.Series, dtype: str) -> pa.Array:
+    if dtype == "string":
+        # the texts themselves, missing ones left to Arrow: pandas would first copy the column
+        return pa.array(np.asarray(column.array, dtype=object), type=pa.string(), from_pandas=True).dictionary_encode()
     array = pa.array(column, type=ARROW.get(dtype), from_pandas=True)
     return array.dictionary_encode() if pa.types.is_string(array.type) else array
 

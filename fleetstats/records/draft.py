@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -61,6 +61,10 @@ class Draft:
             column[at] = values
             self.rows[name] = pd.array(column, dtype="string")
         self._follow_corrections()
+
+    def keep_only(self, columns: Collection[str]) -> None:
+        """Let go of what the rows say but for `columns` and their fates."""
+        self.rows = pd.DataFrame({name: self.rows[name] for name in (*columns, *_OWN)}, copy=False)
 
     def _follow_corrections(self) -> None:
         """Corrected rows point to the record of the row that replaced them, through several corrections if need be."""

@@ -15,12 +15,14 @@ from fleetstats.records.draft import Draft
 from fleetstats.records.exchange import opened
 from fleetstats.records.inferred import from_chains, left_apart
 from fleetstats.records.keys import visit_ids
-from fleetstats.records.merging import Events, event_groups
+from fleetstats.records.merging import MONEY, Events, event_groups
 from fleetstats.records.money_read import payments
 from fleetstats.records.packed import day_numbers, document_form, order_of
 from fleetstats.records.reasons import ESTIMATE, RESUBMITTED, SPLIT, merge_words
 from fleetstats.records.uniting import leaders_of, leading_ranks, told_of_money, unite_visits
 
+TOLD_BY = ("file", "sheet", "row", "reason", "visit_id", "shop", "document", "payer", "price_basis", *MONEY)
+"""Columns of the rows of visits that are used when the records stand."""
 APART = "left apart: could belong to two different visits"
 
 
@@ -55,10 +57,14 @@ def settle_visits(draft: Draft, first_serials: dict[str, str], elsewhere: Mappin
     draft.settle(rows["at"].to_numpy(), rows["at"].to_numpy()[leaders], _why(rows, leaders, events, bills), ids)
     draft.rejects += [_told_apart(rows, events), tables.REJECTS.conform(told_of_money(rows, bills))]
     draft.note(pd.Series(True, index=rows["at"][events.doubtful]).reindex(draft.rows.index, fill_value=False), APART)
+    shares = payments(rows, bills, draft.rows["record_id"].loc[rows["at"]].to_numpy())
+    outcome = pd.Series(bills.outcome, index=rows["at"].to_numpy())
+    # the records hold what the rows said: of these only what ledger, names and money are told by is still needed
+    del rows
+    draft.keep_only(TOLD_BY)
     visits, inferred, identities = _chained(united, first_serials, elsewhere)
     draft.rejects.append(left_apart(identities, "the serial of the unit that sits in the vehicle", "Mend the serial in the file that is wrong."))
-    shares = payments(rows, bills, draft.rows["record_id"].loc[rows["at"]].to_numpy())
-    return VisitRecords(visits, shares, inferred, identities, pd.Series(bills.outcome, index=rows["at"].to_numpy()))
+    return VisitRecords(visits, shares, inferred, identities, outcome)
 
 
 def _why(rows: pd.DataFrame, leaders: np.ndarray, events: Events, bills: Bills) -> np.ndarray:

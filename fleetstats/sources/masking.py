@@ -45,7 +45,7 @@ RUNG = re.compile(r"\b((?:ring|ask for|asked for|spoke to|spoke with)\s+)([a-z]{
 CALLED = re.compile(r"(?<![\w-])([A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+)(?= (?:called|says|said|rang|phoned|reports|states)\b)")
 PLATE_SHAPE = re.compile(r"\b[A-Z]{2}\d{2} ?[A-Z]{3}\b")
 PERSONAL = re.compile(r"""(?i)@|\+\d|\d[\d\s().-]{5,}\d|[A-Z]{2}\d{2}[ ]?[A-Z]{3}
-    |\b(?:plate|reg|tag|plaque|immat|mrs?\b|ms\b|miss\b|mme\b|attn\b|attention\b|spoke\s|ask|ring\s|call|per\s|contact\s|appeler\s|phone
+    |\b(?:plate|reg|tag|plaque|immat|kennzeichen|herr\b|frau\b|mrs?\b|ms\b|miss\b|mme\b|attn\b|attention\b|spoke\s|ask|ring\s|call|per\s|contact\s|appeler\s|phone
         |sa(?:ys|id)\b|rang\b|reports\b|states\b)""", re.VERBOSE)
 """What every text holds in which one of the patterns above finds something: one search spares nearly all texts the others."""
 

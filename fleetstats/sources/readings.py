@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from fleetstats.quantities import to_si
@@ -29,6 +29,9 @@ RESISTOR = re.compile(r"(?i)(?P<low>(?:12\s?v(?:olt)?|dc)\s(?:heating\s)?(?:elem
                       r"|(?P<mains>elem|élém|heat(?:er|ing)? (?:rod|cart))|(?P<sensor>therm(?:ist|is)|sens[eo]r|sonde|ntc|probe|capteur)")
 MEASURED_AT = re.compile(r"(?i)(?P<ambient>\bamb|outside|dehors|\bext)|(?P<pattern>boiler|absorb|condens|\bfins?\b|flue)|(?P<freezer>freezer|\bfrzr?\b|congél)"
                          r"|(?P<box>\bbox|fridge|frig|refer|cabinet)")
+MEASURED = re.compile(r"(?i)[0-9]|(?<![\w.])(?:o\.?l\.?|open line)(?![\w/])")
+"""What a text must hold for a value to be read from it."""
+
 HOURS_RUN = re.compile(r"(?i)(?<![0-9])([0-9]{1,4}(?:[.,][0-9]{1,4})?)\s?(?:h|hrs?|hours?|heures?)\b")
 GOOD = re.compile(r"(?i)[\s,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
 GOING = frozenset({"@ok", "@work"})
@@ -69,11 +72,21 @@ class Check(NamedTuple):
     elapsed_hours: float | None = None
 
 
-def read_checks(texts: Mapping[str, Recognition], vocabulary: Vocabulary) -> list[Check]:
-    """The checks that the texts of one visit report, one per code: a failed one counts before a passed one, a value is kept with it."""
-    found = [check for text in working_texts(texts) for check in (*_from_words(text, vocabulary), *_from_numbers(text.text, vocabulary))]
+def read_checks(texts: Mapping[str, Recognition], vocabulary: Vocabulary, known: dict[str, list[Check]] | None = None) -> list[Check]:
+    """The checks that the texts of one visit report, one per code: a failed one counts before a passed one, a value is kept with it.
+
+    known: what each text was found to report by itself, kept by the caller from one visit to the next.
+    """
+    known = {} if known is None else known
+    found: list[Check] = []
+    for text in working_texts(texts):
+        if text.text not in known:
+            known[text.text] = [*_from_words(text, vocabulary), *_from_numbers(text.text, vocabulary)]
+        found += known[text.text]
     sources = [match for text in texts.values() for match in text.matches if match.code in ONE_SOURCE and GOING & text.terms and _two_sources(text)]
     found += [Check("C18", "pass")] if sources else []
+    if not found:
+        return []
     ambient = next((check.value for check in found if check.check == "C04"), None)
     codes = sorted({check.check for check in found})
     return [_one([check for check in found if check.check == code], ambient if code == "C17" else None) for code in codes]
@@ -117,16 +130,19 @@ def _hours(text: str) -> float | None:
 
 
 def _from_numbers(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
+    if not MEASURED.search(text):
+        return
     if (found := OPEN_CIRCUIT.search(text)) and (_near(text, found, r"elem|élém|heater|htr|rod|ohm|reads")):
         yield Check("C10" if _near(text, found, r"12\s?v|dc") else "C09", "fail")
-    single = RANGE.sub(lambda ends: " " * len(ends[0]), text)
+    ranges = list(RANGE.finditer(text))
+    single = RANGE.sub(lambda ends: " " * len(ends[0]), text) if ranges else text
     for found in READING.finditer(single):
         unit = str(found.lastgroup)
         value = float(found["number"].replace(",", "."))
         check = _check_of(unit, value, text, found)
         if check:
             yield _valued(check, *to_si(value, unit), vocabulary)
-    yield from _from_ranges(text, vocabulary)
+    yield from _from_ranges(text, ranges, vocabulary)
     if found := BARE_PRESSURE.search(text):
         value = float(found["number"].replace(",", "."))
         yield _valued("C11", *to_si(value, "inwc" if 5 <= value <= 18 else "mbar" if value > 18 else "kpa"), vocabulary)
@@ -136,9 +152,9 @@ def _from_numbers(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
         yield _valued("C17", *to_si(box, scale), vocabulary) if scale else Check("C17", "done")
 
 
-def _from_ranges(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
+def _from_ranges(text: str, ranges: Iterable[re.Match[str]], vocabulary: Vocabulary) -> Iterator[Check]:
     """Checks of which two ends were written ('10-12wc'): no one value; passed or failed where both ends are."""
-    for found in RANGE.finditer(text):
+    for found in ranges:
         unit = str(found.lastgroup)
         ends = [float(found[name].replace(",", ".")) for name in ("least", "number")]
         check = _check_of(unit, ends[0], text, found)

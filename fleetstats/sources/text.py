@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import re
+import gc
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,7 +12,7 @@ import pandas as pd
 
 from fleetstats.sources.about import NAMES, is_refrigerator
 from fleetstats.sources.judge import ORIGIN_WORDS, Place, Texts, judge_bench, judge_visit
-from fleetstats.sources.readings import SOURCES, Check, read_checks
+from fleetstats.sources.readings import MEASURED, SOURCES, Check, read_checks
 from fleetstats.sources.sections import by_role
 from fleetstats.sources.unknown import shortened, summed_unknown
 from fleetstats.vocabulary import Recognitions, Vocabulary
@@ -24,9 +25,6 @@ CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome"
                  "elapsed_hours": "float64"}
 TERMS = NAMES | SOURCES | {word for word, _ in ORIGIN_WORDS}
 """Classes of words that what is made of a text depends on."""
-
-MEASURED = re.compile(r"(?i)[0-9]|(?<![\w.])(?:o\.?l\.?|open line)(?![\w/])")
-"""What a text must hold for a value to be read from it."""
 
 MOST_MATCHES = 1 << 20
 
@@ -53,6 +51,19 @@ class RowTexts:
         return summed_unknown(pd.DataFrame(found, columns=["text", "count", "example", "row"]).assign(file="", sheet=None))
 
 
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Without the search for circular references: the many small tuples made here hold none, and a fifth of the time would go into looking for them."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+
+
+@_uncollected()
 def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed: bool) -> RowTexts:
     """Each distinct combination of what the texts of a row say is judged once.
 
@@ -62,7 +73,8 @@ def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed
     recognised = {role: vocabulary.recognise(roles[role]) for role in roles.columns}
     meanings = {role: one.meanings(TERMS)[one.codes] for role, one in recognised.items()}
     group, first = _grouped(meanings, len(texts))
-    said = [_texts_of(row, recognised) for row in first]
+    each = _Each(recognised)
+    said = [each(row) for row in first.tolist()]
     judged = [judge_visit(row, vocabulary) if table == "visits" else judge_bench(row, vocabulary) for row in said]
     names = VISIT_FIELDS if table == "visits" else BENCH_FIELDS
     fields = {name: _scattered([one.fields[name] for one in judged], group) for name in names}
@@ -70,7 +82,7 @@ def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed
     if table == "visits":
         fields["note"] = _note(roles)
         fields |= {name: _words([one.places[name] for one in judged], group, recognised) for name in WORDS}
-        checks = _checks(recognised, meanings, vocabulary, texts.index)
+        checks = _checks(recognised, each, meanings, vocabulary, texts.index)
     about = np.array([not mixed or is_refrigerator(row, vocabulary) for row in said] or [True])
     aside = pd.Series(~about[group], index=texts.index)
     return RowTexts(fields=pd.DataFrame(fields, index=texts.index).astype("string"), checks=checks, aside=aside, recognised=recognised)
@@ -85,8 +97,14 @@ def _grouped(columns: dict[str, np.ndarray], rows: int) -> tuple[np.ndarray, np.
     return group, first
 
 
-def _texts_of(row: int, recognised: dict[str, Recognitions]) -> Texts:
-    return {role: text for role, one in recognised.items() if (text := one[row]).text}
+class _Each:
+    """What the texts of a row say, by role, without the empty ones; each distinct text put together once."""
+
+    def __init__(self, recognised: dict[str, Recognitions]) -> None:
+        self._roles = [(role, one.codes.tolist(), [one.of(code) for code in range(len(one.texts))]) for role, one in recognised.items()]
+
+    def __call__(self, row: int) -> Texts:
+        return {role: text for role, codes, texts in self._roles if (text := texts[codes[row]]).text}
 
 
 def _scattered(values: list[str | None], group: np.ndarray) -> np.ndarray:
@@ -113,19 +131,21 @@ def _note(roles: pd.DataFrame) -> np.ndarray:
     return np.array(notes, dtype=object) if notes else np.full(len(roles), None, dtype=object)
 
 
-def _checks(recognised: dict[str, Recognitions], meanings: dict[str, np.ndarray], vocabulary: Vocabulary, rows: pd.Index) -> pd.DataFrame:
+def _checks(recognised: dict[str, Recognitions], each: _Each, meanings: dict[str, np.ndarray], vocabulary: Vocabulary, rows: pd.Index) -> pd.DataFrame:
     """The checks of every row; texts with values are read each, the others once for all that say the same."""
     columns = {}
+    timed = frozenset(code for code, (_, entry) in vocabulary.entries.items() if entry.check == "C17")
     for role, one in recognised.items():
-        own = np.array([_measured(text, parts, vocabulary) for text, parts in zip(one.texts, one.parts, strict=True)] or [False], dtype=bool)
+        own = np.array([_measured(text, parts, timed) for text, parts in zip(one.texts, one.parts, strict=True)] or [False], dtype=bool)
         columns[role] = np.where(own[one.codes], one.codes + int(meanings[role].max(initial=0)) + 1, meanings[role])
     group, first = _grouped(columns, len(rows))
-    return _check_rows([read_checks(_texts_of(row, recognised), vocabulary) for row in first], group, rows)
+    known: dict[str, list[Check]] = {}
+    return _check_rows([read_checks(each(row), vocabulary, known) for row in first.tolist()], group, rows)
 
 
-def _measured(text: str, parts: Parts, vocabulary: Vocabulary) -> bool:
-    """Whether the checks of a text depend on its very words."""
-    return MEASURED.search(text) is not None or any(vocabulary.entries[match.code][1].check == "C17" for _, piece in parts for match in piece.matches)
+def _measured(text: str, parts: Parts, timed: frozenset[str]) -> bool:
+    """Whether the checks of a text depend on its very words; timed: the codes whose check holds hours."""
+    return MEASURED.search(text) is not None or any(match.code in timed for _, piece in parts for match in piece.matches)
 
 
 def _check_rows(done: list[list[Check]], group: np.ndarray, rows: pd.Index) -> pd.DataFrame:

@@ -160,7 +160,7 @@ def _from_texts(rows: pd.DataFrame, texts: RowTexts | None, profile: Profile, sh
     if "removal_reason" in own and "removal_reason" in fields:
         # the column says of every row whether a unit came out; what was fitted then is the texts' to tell
         stayed = rows["removal_reason"].isna()
-        fields = fields.assign(removal_reason=pd.NA, fitted_kind=fields["fitted_kind"].mask(stayed)).astype(fields.dtypes.to_dict())
+        fields = fields.drop(columns="removal_reason").assign(fitted_kind=fields["fitted_kind"].mask(stayed))
     filled = {name: rows[name].fillna(fields[name]) for name in fields.columns}
     checks = texts.checks[texts.checks["row"].isin(rows.index)]
     return rows.assign(**filled), checks.assign(sheet=sheet).astype(CHECK_COLUMNS), texts.unknown(rows.index).assign(sheet=sheet).astype(UNKNOWN_COLUMNS)

@@ -127,7 +127,7 @@ class Matcher:
                 self._said.clear()
             self._said[key] = self._say(units, heard)
         said = self._said[key]
-        matches = tuple(Match(code=code, facet=facet, certainty=certainty, start=units[first].start, end=units[last].end)
+        matches = tuple(Match(code, facet, certainty, units[first].start, units[last].end)
                         for code, facet, certainty, first, last in said.matches)
         terms = frozenset(unit.form for unit in all_units if unit.form[0] == "@")
         wide = tuple(" " in text[match.start:match.end].strip() for match in matches)

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from fleetstats.vocabulary.entries import Entry
-from fleetstats.vocabulary.match import Recognition
+from fleetstats.vocabulary.match import Match, Recognition
 from fleetstats.vocabulary.naming import taken_back
 from fleetstats.vocabulary.pieces import Piece
 
@@ -87,7 +87,8 @@ def joined(text: str, parts: Parts, entries: Mapping[str, tuple[str, Entry]]) ->
         matches, terms, free_terms, unmatched = piece.matches, piece.terms, piece.free_terms, piece.unmatched
     else:
         pieces = [piece for _, piece in parts]
-        matches = tuple(match._replace(start=match.start + start, end=match.end + start) for start, piece in parts for match in piece.matches)
+        matches = tuple(Match(match.code, match.facet, match.certainty, match.start + start, match.end + start)
+                        for start, piece in parts for match in piece.matches)
         terms, free_terms = (frozenset().union(*sets) for sets in ([piece.terms for piece in pieces], [piece.free_terms for piece in pieces]))
         unmatched = tuple(words for piece in pieces for words in piece.unmatched)
     return Recognition(text=text, matches=taken_back(matches, entries), terms=terms, free_terms=free_terms, unmatched=unmatched)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from fleetstats.vocabulary.entries import Context, Language
@@ -55,6 +55,7 @@ class Sequencer:
             known |= set(self._kept_forms(phrase))
         classes = {words[0]: name for name, variants in language.terms.items() for variant in variants if len(words := self._kept_forms(variant)) == 1}
         self._spell = Speller(known, {normal_form(word) for word in language.ordinary} | self._ignored, classes)
+        self._meant = _Meant(self._written, self._spell)
         self._context: dict[str, list[Context]] = {}
         beside = {word for rule in language.context for place in (rule.before, rule.after, rule.near, rule.unless) for word in place}
         self.numbers = frozenset(word for word in known | beside if is_number(word))
@@ -65,14 +66,14 @@ class Sequencer:
     def units(self, text: str) -> tuple[list[Word], list[Unit]]:
         """All words of a text, and its units."""
         words = split_words(text, self.abbreviations)
-        if any(word.form in self._context for word in words):
+        if not self._context.keys().isdisjoint([word.form for word in words]):
             words = self._settled(words)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
-        return words, self._grouped(kept, [self._spell(self._written.get(word.form, word.form)) for _, word in kept])
+        return words, self._grouped(kept, [self._meant[word.form] for _, word in kept])
 
     def joined(self, words: Sequence[Word], units: Sequence[Unit]) -> list[Unit]:
         """The units with what is said of joining words in and between them."""
-        if not any(word.form in self._joining for word in words):
+        if self._joining.isdisjoint([word.form for word in words]):
             return list(units)
         marked, before = [], 0
         for unit in units:
@@ -89,7 +90,7 @@ class Sequencer:
 
     def knows(self, word: str) -> bool:
         """Whether a word is the vocabulary's, ordinary or ignored."""
-        return word in self._written or self._spell.knows(self._spell(word))
+        return word in self._written or self._spell.knows(self._meant[word])
 
     def _kept_forms(self, phrase: str) -> list[str]:
         forms = [word.form for word in split_words(phrase, self.abbreviations) if word.form not in self._ignored]
@@ -101,7 +102,8 @@ class Sequencer:
         while place < len(kept):
             stop = stops[place]
             end, form = self._terms.longest(forms, place, stop) or (place + 1, forms[place])
-            if any((inner := self._terms.longest(forms, later, stop)) and inner[1] == UNIT and inner[0] > end for later in range(place + 1, end)):
+            if end > place + 1 and any((inner := self._terms.longest(forms, later, stop)) and inner[1] == UNIT and inner[0] > end
+                                       for later in range(place + 1, end)):
                 end, form = place + 1, forms[place]
             (first, opening), (last, closing) = kept[place], kept[end - 1]
             units.append(Unit(form, first, last, opening.start, closing.end, opening.sentence, opening.part))
@@ -112,9 +114,22 @@ class Sequencer:
         """Ambiguous words replaced where their neighbours say what they mean."""
         settled = []
         for place, word in enumerate(words):
-            rule = next((rule for rule in self._context.get(word.form, ()) if _applies(rule, words, place)), None)
+            rules = self._context.get(word.form)
+            rule = next((rule for rule in rules if _applies(rule, words, place)), None) if rules else None
             settled.append(word if rule is None else Word(rule.becomes, word.start, word.end, word.sentence, word.part))
         return settled
+
+
+class _Meant(dict[str, str]):
+    """A word to the vocabulary's word that it stands for, another writing or a slip; itself where there is none."""
+
+    def __init__(self, written: Mapping[str, str], spell: Speller) -> None:
+        self._written = written
+        self._spell = spell
+
+    def __missing__(self, word: str) -> str:
+        self[word] = self._spell(self._written.get(word, word))
+        return self[word]
 
 
 def run_ends(values: Sequence[object]) -> list[int]:

@@ -16,7 +16,7 @@ VOWELS = frozenset("aeiouy")
 
 
 class Speller:
-    """Maps a word to the vocabulary's word it stands for; each distinct word is worked out once."""
+    """Maps a word to the vocabulary's word it stands for."""
 
     def __init__(self, known: set[str], ordinary: set[str], classes: Mapping[str, str]) -> None:
         """known: words of the vocabulary. ordinary: never taken for one of them.
@@ -31,15 +31,10 @@ class Speller:
                 bones.setdefault(skeleton(word), set()).add(word)
         self._bones = {bone: min(words) for bone, words in bones.items()
                        if len(bone) >= SHORTEST_SKELETON and len({classes.get(word, word) for word in words}) == 1}
-        self._seen: dict[str, str] = {}
 
     def __call__(self, word: str) -> str:
         """The vocabulary's word, or the word itself where it is known, ordinary, or like none."""
-        if word in self._known:
-            return word
-        if word not in self._seen:
-            self._seen[word] = self._correct(word)
-        return self._seen[word]
+        return word if word in self._known else self._correct(word)
 
     def knows(self, word: str) -> bool:
         """Whether the word is the vocabulary's or ordinary."""

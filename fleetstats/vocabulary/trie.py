@@ -25,14 +25,14 @@ class Trie(Generic[Value]):
 
     def longest(self, words: Sequence[str], start: int, stop: int) -> tuple[int, Value] | None:
         """End (exclusive) and value of the longest phrase from `start` within `stop`; None where there is none."""
-        if start >= stop or (words[start] not in self._children and NUMBER not in self._children):
+        if start >= stop or (words[start] not in self._children and not (NUMBER in self._children and is_number(words[start]))):
             return None
         best: tuple[int, Value] | None = None
         nodes = [self]
         for place in range(start, stop):
             word = words[place]
             found = [node._children[word] for node in nodes if word in node._children]
-            if word[-1:].isdigit():
+            if is_number(word):
                 found += [node._children[NUMBER] for node in nodes if NUMBER in node._children]
             if not found:
                 break

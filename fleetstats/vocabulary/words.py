@@ -8,9 +8,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 TOKEN = re.compile(r"""
-      \[[a-z-]+\]                                   # a masked place
+      [a-z]+(?:['/&+][a-z]+)*                       # words, t/c, c&s, r+r, won't; first, since they are most
+    | \[[a-z-]+\]                                   # a masked place
     | (?<![\w.,])-?\d+(?:[.,]\d+)?(?=\s?["”])|-?\d+(?:[.,]\d+)?      # numbers
-    | [a-z]+(?:['/&+][a-z]+)*                       # words, t/c, c&s, r+r, won't
     | @[a-z_]+                                      # names of terms, in the vocabulary's own phrases
     | [?"#] | [.;:!|,\n(){}=>-] | /
     """, re.VERBOSE)
@@ -58,15 +58,16 @@ def split_words(text: str, abbreviations: frozenset[str] = frozenset()) -> list[
     low = plain(text)
     for found in TOKEN.finditer(low):
         token = found[0]
-        after_blank = low[found.start() - 1:found.start()].isspace()
         if token in STRONG:
             ends = token != "." or _ends_sentence(words, low, found, abbreviations)
             sentence, part = sentence + ends, part + ends
         elif token in SOFT:
+            after_blank = low[found.start() - 1:found.start()].isspace()
             sentence += token == "/" and after_blank
             part += token not in "-/" or after_blank
         elif not token.startswith("["):
-            words += _pieces(token, found.start(), sentence, part)
+            start = found.start()
+            words += [Word(form, start + first, start + last, sentence, part) for form, first, last in _forms(token)]
     return words
 
 
@@ -76,19 +77,22 @@ def _ends_sentence(words: list[Word], low: str, stop: re.Match[str], abbreviatio
     return not (joined and (words[-1].form in abbreviations or not low[stop.end():stop.end() + 1].isspace()))
 
 
-def _pieces(token: str, start: int, sentence: int, part: int) -> list[Word]:
+@lru_cache(maxsize=65536)
+def _forms(token: str) -> tuple[tuple[str, int, int], ...]:
+    """The words of a token in their normal form, each with its start and end in the token."""
     if token[0] == "@" or not token[0].isalpha():
-        return [Word(token.replace(",", "."), start, start + len(token), sentence, part)]
+        return ((token.replace(",", "."), 0, len(token)),)
+    start = 0
     if elision := ELISION.match(token):
-        token, start = token[elision.end():], start + elision.end()
+        token, start = token[elision.end():], elision.end()
     if ("/" in token and not KEPT_SLASH.fullmatch(token)) or (("&" in token or "+" in token) and not KEPT_SIGN.fullmatch(token)):
-        pieces, place = [], start
+        forms, place = [], start
         for piece in re.split(r"([/&+])", token):
             if piece not in "/&+":
-                pieces.append(Word(normal_form(piece), place, place + len(piece), sentence, part))
+                forms.append((normal_form(piece), place, place + len(piece)))
             place += len(piece)
-        return pieces
-    return [Word(normal_form(token), start, start + len(token), sentence, part)]
+        return tuple(forms)
+    return ((normal_form(token), start, start + len(token)),)
 
 
 @lru_cache(maxsize=65536)

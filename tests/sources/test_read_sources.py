@@ -157,7 +157,7 @@ def test_totals_and_page_marks_are_no_vehicles(write_project):
     assert source.fates["fate"].tolist() == ["furniture"] * 4
 
 
-def test_a_column_of_reasons_says_whether_and_the_text_says_what_was_fitted(write_project: WriteProject) -> None:
+def test_a_column_of_reasons_says_whether_and_the_text_says_what_was_fitted(write_project):
     """With a column of reasons but none of what was fitted: the text tells it where a unit came out, and tells nothing where none did."""
     raw = "Ref,Van,In,Why,Text\nA1,V1,2021-05-14,FAULT,fitted new cooling unit\nA2,V2,2021-05-15,,fitted new cooling unit\n"
     profile = ('files = ["a.csv"]\ntable = "visits"\n[columns]\nRef = "document"\nVan = "vehicle_id"\nIn = "date_in"\nWhy = "removal_reason"\n'
