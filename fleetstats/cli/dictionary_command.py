@@ -19,14 +19,17 @@ from fleetstats.cli import options
 def command(output: Path | None, as_json: bool, verbose: bool) -> None:
     """Print the data dictionary as Markdown: every column with unit, meaning and allowed values, and every code with its definition."""
     from fleetstats.cli.envelope import emit
+    from fleetstats.sources.profile import HELPER_MEANINGS
     from fleetstats.tables import TABLES
     from fleetstats.tables.dictionary import dictionary, dictionary_markdown
     from fleetstats.vocabulary.listing import codes, codes_markdown
 
-    page = f"{dictionary_markdown(TABLES.values())}\n{codes_markdown()}"
+    helpers = "\n".join(f"| {name} | {meaning} |" for name, meaning in HELPER_MEANINGS.items())
+    beside = f"## Columns of files that are read, not stored\n\nA profile of visits or bench tests may name them.\n\n| column | meaning |\n|---|---|\n{helpers}\n"
+    page = f"{dictionary_markdown(TABLES.values())}\n{beside}\n{codes_markdown()}"
     if output is not None:
         output.write_text(page, encoding="utf-8")
     if as_json:
-        emit("dictionary", {"columns": dictionary(TABLES.values()), "codes": codes()}, inputs={}, parameters={}, seed=None)
+        emit("dictionary", {"columns": dictionary(TABLES.values()), "helpers": HELPER_MEANINGS, "codes": codes()}, inputs={}, parameters={}, seed=None)
     else:
         click.echo(page if output is None else f"Written: {output}")

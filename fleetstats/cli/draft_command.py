@@ -31,4 +31,4 @@ def command(file: Path, output: Path | None, as_json: bool, verbose: bool) -> No
     elif output is None:
         click.echo(profile)
     else:
-        click.echo(f"Written: {output}. Finish the lines left open, put it into profiles/, then: fleetstats import")
+        click.echo(f"Written: {output}. Finish the lines left open and see what it makes of the file: fleetstats check --profile {output}")

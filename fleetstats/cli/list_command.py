@@ -43,8 +43,8 @@ def _text(listed: pd.DataFrame, total: int) -> str:
     words = {name: listed[name].fillna("") for name in ("sheet", "near_phrase", "near_code")}
     blocks = [_block({str(name): value for name, value in row.items()}) for row in listed.assign(**words).to_dict("records")]
     head = f"{total:,} texts are not understood" + (f"; the {LISTED} commonest (--json lists all):" if total > LISTED else ":")
-    foot = ("Write what a text means into words.toml beside fleetstats.toml, once per code, and import again. The code that is named is that of the phrase "
-            "nearest by spelling; put another one (fleetstats dictionary lists them) where it means something else.")
+    foot = ("Write what a text means into words.toml beside fleetstats.toml, once per code, and import again. Where a phrase is near by spelling its code is "
+            "named; where [words.CODE] stands, and where the text means something else, put one of those that fleetstats dictionary lists.")
     return "\n\n".join([head, *blocks, foot])
 
 

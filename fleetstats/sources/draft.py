@@ -77,7 +77,7 @@ def _draft(path: Path, layout: Format, sheets: list[RawSheet]) -> Draft:
 
 def _lines(draft: Draft) -> Iterator[str]:
     yield f"# Draft of a profile for {draft.file}. Guesses are comments; finish the lines marked 'write here', then put it into profiles/."
-    yield f"# Then look at what it makes of the file: fleetstats check --profile {draft.stem}.toml"
+    yield f"# Then look at what it makes of the file: fleetstats check --profile profiles/{draft.stem}.toml"
     yield f"files = [{json.dumps(draft.file, ensure_ascii=False)}]"
     yield f'table = "{draft.table}"        # guessed from the headings; one of: {", ".join(INPUT_TABLES)}'
     yield "mixed = false            # true if most rows are about other work"

@@ -158,4 +158,4 @@ def _said(value: object) -> str | None:
     """A typed value as text; days without their time."""
     if value is None or pd.isna(value):  # type: ignore[call-overload]
         return None
-    return f"{value:%Y-%m-%d}" if isinstance(value, pd.Timestamp) else shown(f"{value:.10g}" if isinstance(value, float) else value)
+    return f"{value:%Y-%m-%d}" if isinstance(value, pd.Timestamp) else shown(f"{value:.6g}" if isinstance(value, float) else value)

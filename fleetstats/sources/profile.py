@@ -16,11 +16,20 @@ from fleetstats.documents import Document, read_document
 from fleetstats.sources.vehicle_marks import MARKS
 from fleetstats.tables import INPUT_TABLES, Table
 
-TEXT_COLUMNS = ("complaint_text", "cause_text", "correction_text", "item_text", "readings_text")
+TEXT_MEANINGS = {
+    "complaint_text": "what was complained of, in words; or one text for everything",
+    "cause_text": "what the shop found", "correction_text": "what the shop did", "item_text": "group or item the order was booked under",
+    "readings_text": "what was measured",
+}
+TEXT_COLUMNS = tuple(TEXT_MEANINGS)
 """Helper columns of free text: read through the vocabulary, kept only masked and joined as the note."""
 
+HELPER_MEANINGS = TEXT_MEANINGS | {
+    "contact": "a person or how to reach one; dropped", "vin": "number of the vehicle's maker, whole or its end, where vehicle_id is missing",
+    "plate": "number plate, where vehicle_id is missing; kept keyed only",
+}
 HELPER_COLUMNS = (*TEXT_COLUMNS, "contact", *MARKS)
-"""Columns a profile may name that are not stored; `contact` (a person) is dropped, `vin` and `plate` name the vehicle where `vehicle_id` does not."""
+"""Columns that a profile of visits or bench tests may name beside the table's own; none is stored as it stands."""
 
 OPEN = ("", "...")
 """What stands behind a heading of [columns] to which a person has given no column yet."""
