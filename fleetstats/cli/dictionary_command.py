@@ -25,7 +25,8 @@ def command(output: Path | None, as_json: bool, verbose: bool) -> None:
     from fleetstats.vocabulary.listing import codes, codes_markdown
 
     helpers = "\n".join(f"| {name} | {meaning} |" for name, meaning in HELPER_MEANINGS.items())
-    beside = f"## Columns of files that are read, not stored\n\nA profile of visits or bench tests may name them.\n\n| column | meaning |\n|---|---|\n{helpers}\n"
+    beside = ("## Columns of files that are read, not stored\n\nProfiles of visits and bench tests may name them.\n\n"
+              f"| column | meaning |\n|---|---|\n{helpers}\n")
     page = f"{dictionary_markdown(TABLES.values())}\n{beside}\n{codes_markdown()}"
     if output is not None:
         output.write_text(page, encoding="utf-8")
