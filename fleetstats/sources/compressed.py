@@ -57,9 +57,19 @@ def _bz2(data: bytes, swelling: Swelling) -> Iterator[bytes]:
 
 
 def _xz(data: bytes, swelling: Swelling) -> Iterator[bytes]:
-    lzma.LZMADecompressor(lzma.FORMAT_XZ, memlimit=MOST_UNPACKER_MEMORY).decompress(data[:CHUNK], 1)  # refuses a dictionary that is too large
-    with lzma.LZMAFile(io.BytesIO(data), format=lzma.FORMAT_XZ) as stream:
-        yield from _read(stream, swelling)
+    """Stream after stream, each refused where its dictionary is too large."""
+    place = 0
+    while place < len(data):
+        unpacker = lzma.LZMADecompressor(lzma.FORMAT_XZ, memlimit=MOST_UNPACKER_MEMORY)
+        while not unpacker.eof:
+            piece = data[place:place + CHUNK] if unpacker.needs_input else b""
+            if unpacker.needs_input and not piece:
+                raise EOFError("the stream ends before its end mark")
+            place += len(piece)
+            yield swelling.add(unpacker.decompress(piece, CHUNK))
+        place -= len(unpacker.unused_data)
+        while data[place:place + 4] == b"\0\0\0\0":  # padding between streams
+            place += 4
 
 
 def _read(stream: io.BufferedIOBase, swelling: Swelling) -> Iterator[bytes]:

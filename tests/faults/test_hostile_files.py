@@ -1,6 +1,7 @@
 import gzip
 import io
 import json
+import lzma
 import os
 import resource
 import sqlite3
@@ -18,6 +19,7 @@ from fleetstats.documents import validate
 from fleetstats.errors import InputRefused
 from fleetstats.settings import Project
 from fleetstats.sources import Profile, read_sources
+from fleetstats.sources.compressed import unpacked
 from fleetstats.sources.profile import Format
 from fleetstats.sources.workbooks import read_workbook
 from tests.sources.books import ods, ods_row, repacked, xlsx
@@ -213,3 +215,16 @@ def test_a_key_that_is_named_like_a_place_changes_nothing(tmp_path):
     record = {"__proto__": 1, "../x": 2, "van": "V1", "day": "2021-03-01", "ok": "yes", **{f"field {number}": 1 for number in range(2000)}}
     project = _project(tmp_path, "shop.json", json.dumps([record]).encode(), PROFILE.format(kind="json", more=""))
     assert read_sources(project)[0].rows["vehicle_id"].tolist() == ["V1"]
+
+
+def test_every_stream_of_an_xz_file_is_held_to_the_limit():
+    """Two streams are read as one text; a second stream that asks for a dictionary of 1 GiB is refused though the first asks for little."""
+    first, second = lzma.compress(b"a;b\n"), lzma.compress(b"1;2\n")
+    assert unpacked(first + b"\0" * 8 + second, "a.csv.xz") == b"a;b\n1;2\n"
+    length = (second[12] + 1) * 4  # of the block's header, which ends in a checksum; its fifth byte is the size of the dictionary
+    header = second[12:16] + bytes([36]) + second[17:12 + length - 4]
+    large = second[:12] + header + struct.pack("<I", zlib.crc32(header)) + second[12 + length:]
+    with pytest.raises(InputRefused, match="not a whole compressed file"):
+        unpacked(first + large, "a.csv.xz")
+    with pytest.raises(InputRefused, match="not a whole compressed file"):
+        unpacked(first + second[:-5], "a.csv.xz")
