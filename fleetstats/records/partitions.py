@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import shutil
+import signal
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 
@@ -96,7 +97,7 @@ def _finished(tasks: list[ReadTask], folders: dict[str, Path], workers: int) -> 
     from joblib.externals.loky.process_executor import TerminatedWorkerError
 
     try:
-        with parallel_config(backend="loky", idle_worker_timeout=IDLE_SECONDS):
+        with parallel_config(backend="loky", idle_worker_timeout=IDLE_SECONDS, initializer=_leave_interrupts):
             yield from Parallel(n_jobs=workers, batch_size=1, pre_dispatch=workers, return_as="generator_unordered")(
                 delayed(_read_and_keep)(task, folders[task.file]) for task in tasks
             )
@@ -106,6 +107,11 @@ def _finished(tasks: list[ReadTask], folders: dict[str, Path], workers: int) -> 
     finally:
         # their memory is wanted for the joining
         get_reusable_executor().shutdown(wait=True, kill_workers=True)
+
+
+def _leave_interrupts() -> None:
+    """In a reading process: an interrupt from the keyboard is the importer's to answer, who ends it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _read_and_keep(task: ReadTask, folder: Path) -> tuple[str, int | tuple[Problem, ...]]:
