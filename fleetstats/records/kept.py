@@ -26,7 +26,8 @@ FIELDS = [field.name for field in dataclasses.fields(Problem)]
 def save(sources: list[SourceFile], folder: Path) -> None:
     """Keep what a file gave in `folder`, which has its name only when it is whole. Raises OSError where there is no room."""
     beside = folder.with_name(f"{folder.name}.{os.getpid()}.part")
-    beside.mkdir(parents=True)
+    folder.parent.mkdir(exist_ok=True)
+    beside.mkdir(mode=0o700)  # it holds notes of visits
     try:
         kept = [_save(source, beside, place) for place, source in enumerate(sources)]
         (beside / MANIFEST).write_text(_sealed({"sources": kept, "files": _digests(beside)}), encoding="utf-8")

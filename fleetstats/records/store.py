@@ -149,7 +149,10 @@ def _connect(path: Path, read_only: bool) -> duckdb.DuckDBPyConnection:
     until = time.monotonic() + WAIT_SECONDS
     while True:
         try:
-            return duckdb.connect(path, read_only=read_only, config=_SAFE)
+            connection = duckdb.connect(path, read_only=read_only, config=_SAFE)
+            if not read_only:
+                path.chmod(0o600)  # its owner's only, as the key of the pseudonyms is
+            return connection
         except duckdb.Error as error:
             if not _held(error):
                 raise InputRefused(_unreadable(path)) from error
