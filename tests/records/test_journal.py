@@ -9,31 +9,23 @@ from fleetstats.records import change_lines, import_files, input_changes, read_j
 from fleetstats.records.journal import changes
 from fleetstats.settings import Project
 from fleetstats.tables import FILES
-
-HEAD = "document,shop,vehicle_id,date_in,date_out,status,total_cost,price_basis\n"
-
-
-def _visits(*numbers: int) -> str:
-    return HEAD + "".join(f"{n},North,c{n},2020-05-01,2020-05-04,closed,{n}.5,USD 2020-05 net\n" for n in numbers)
+from tests.records.quarters import visits_text, write_quarters
 
 
 @pytest.fixture
 def project(tmp_path: Path) -> Project:
     """Three files, imported."""
-    (tmp_path / "raw").mkdir()
-    (tmp_path / "fleetstats.toml").write_text("as_of = 2025-12-31\n", encoding="utf-8")
-    for name, numbers in {"q1.csv": (1, 2), "q2.csv": (3,), "q3.csv": (4, 5, 6)}.items():
-        (tmp_path / "raw" / name).write_text(_visits(*numbers), encoding="utf-8")
-    import_files(Project(tmp_path))
-    return Project(tmp_path)
+    made = write_quarters(tmp_path, {"q1.csv": (1, 2), "q2.csv": (3,), "q3.csv": (4, 5, 6)})
+    import_files(made)
+    return made
 
 
 def test_added_corrected_removed_and_renamed_files_are_told_with_their_rows(project: Project) -> None:
     """q1 gains a row, q2 goes, q3 comes back as third.csv, q4 is new: each in one line with its rows; nothing else is told."""
-    (project.raw / "q1.csv").write_text(_visits(1, 2, 7), encoding="utf-8")
+    (project.raw / "q1.csv").write_text(visits_text(1, 2, 7), encoding="utf-8")
     (project.raw / "q2.csv").unlink()
     (project.raw / "q3.csv").rename(project.raw / "third.csv")
-    (project.raw / "q4.csv").write_text(_visits(8, 9), encoding="utf-8")
+    (project.raw / "q4.csv").write_text(visits_text(8, 9), encoding="utf-8")
     journal = import_files(project).journal
     assert [(change.name, change.change, change.says) for change in input_changes(journal.last)] == [
         ("raw/q1.csv", "corrected", "3 rows read (before 2), 3 accepted (before 2)"),
@@ -47,7 +39,7 @@ def test_added_corrected_removed_and_renamed_files_are_told_with_their_rows(proj
 
 def test_a_file_that_did_not_change_but_whose_rows_fare_otherwise_is_told(project: Project) -> None:
     """A fourth file repeats a visit of q1: one of the two rows is merged now, and both files say so."""
-    (project.raw / "q0.csv").write_text(_visits(1), encoding="utf-8")
+    (project.raw / "q0.csv").write_text(visits_text(1), encoding="utf-8")
     lines = change_lines(import_files(project).journal.last)
     assert [line.split()[:2] for line in lines[:-1]] == [["raw/q0.csv", "added"], ["raw/q1.csv", "unchanged"]]
     assert lines[-1] == "2 files as before"
@@ -55,11 +47,11 @@ def test_a_file_that_did_not_change_but_whose_rows_fare_otherwise_is_told(projec
 
 def test_the_journal_tells_what_changed_over_several_imports(project: Project) -> None:
     """A file added and taken away again between the first and the third import did not change; one that was corrected twice is told once."""
-    (project.raw / "q4.csv").write_text(_visits(8), encoding="utf-8")
-    (project.raw / "q1.csv").write_text(_visits(1), encoding="utf-8")
+    (project.raw / "q4.csv").write_text(visits_text(8), encoding="utf-8")
+    (project.raw / "q1.csv").write_text(visits_text(1), encoding="utf-8")
     import_files(project)
     (project.raw / "q4.csv").unlink()
-    (project.raw / "q1.csv").write_text(_visits(1, 2, 7, 9), encoding="utf-8")
+    (project.raw / "q1.csv").write_text(visits_text(1, 2, 7, 9), encoding="utf-8")
     journal = import_files(project).journal
     told = input_changes(journal.since(1))
     assert [(change.name, change.says) for change in told] == [("raw/q1.csv", "4 rows read (before 2), 4 accepted (before 2)")]

@@ -14,22 +14,13 @@ from fleetstats.records.store import read_store
 from fleetstats.settings import Project
 from fleetstats.sources import ReadTask, read_one, read_tasks
 from tests.demo import copy_of
-
-HEAD = "document,shop,vehicle_id,date_in,date_out,status,total_cost,price_basis\n"
-
-
-def _visits(*numbers: int) -> str:
-    return HEAD + "".join(f"{n},North,c{n},2020-05-01,2020-05-04,closed,{n}.5,USD 2020-05 net\n" for n in numbers)
+from tests.records.quarters import HEAD, visits_text, write_quarters
 
 
 @pytest.fixture
 def project(tmp_path: Path) -> Project:
     """Three files of one or two visits."""
-    (tmp_path / "raw").mkdir()
-    (tmp_path / "fleetstats.toml").write_text("as_of = 2025-12-31\n", encoding="utf-8")
-    for name, numbers in {"q1.csv": (1, 2), "q2.csv": (3,), "q3.csv": (4, 5)}.items():
-        (tmp_path / "raw" / name).write_text(_visits(*numbers), encoding="utf-8")
-    return Project(tmp_path)
+    return write_quarters(tmp_path, {"q1.csv": (1, 2), "q2.csv": (3,), "q3.csv": (4, 5)})
 
 
 @pytest.fixture
@@ -64,7 +55,7 @@ def test_a_new_quarter_reads_its_file_only(project: Project, read: list[str]) ->
     import_files(project)
     assert sorted(read) == ["q1.csv", "q2.csv", "q3.csv"]
     read.clear()
-    (project.raw / "q4.csv").write_text(_visits(6), encoding="utf-8")
+    (project.raw / "q4.csv").write_text(visits_text(6), encoding="utf-8")
     import_files(project)
     assert read == ["q4.csv"]
     assert len(load_fleet(project).visits) == 6
@@ -108,7 +99,7 @@ def test_a_damaged_partition_is_read_anew(project: Project, read: list[str], fil
     (folder / file).write_bytes(data)
     assert not is_whole(folder)
     read.clear()
-    (project.raw / "q4.csv").write_text(_visits(6), encoding="utf-8")
+    (project.raw / "q4.csv").write_text(visits_text(6), encoding="utf-8")
     import_files(project)
     assert sorted(read) == ["q2.csv", "q4.csv"]
     assert is_whole(folder)
@@ -119,7 +110,7 @@ def test_old_partitions_go_once_the_new_records_stand(project: Project) -> None:
     """A corrected and a removed file leave no partition behind, nor does what a killed import left unfinished."""
     import_files(project)
     (project.partitions / "ab12.99.part").mkdir()
-    (project.raw / "q1.csv").write_text(_visits(1), encoding="utf-8")
+    (project.raw / "q1.csv").write_text(visits_text(1), encoding="utf-8")
     (project.raw / "q3.csv").unlink()
     import_files(project)
     assert {path.name for path in project.partitions.iterdir()} == {partitions.folder_of(project, task).name for task in read_tasks(project)}
@@ -153,7 +144,7 @@ def test_the_number_of_processes_changes_no_digit(demo_project: Project, tmp_pat
 def test_a_file_that_changes_while_it_is_read_is_refused(project: Project) -> None:
     """What was fingerprinted is not what is read: nothing is kept under a false name."""
     task = read_tasks(project)[0]
-    (project.raw / "q1.csv").write_text(_visits(9), encoding="utf-8")
+    (project.raw / "q1.csv").write_text(visits_text(9), encoding="utf-8")
     with pytest.raises(InputRefused, match="changed while it was being read"):
         read_one(task)
 
