@@ -14,7 +14,7 @@ from fleetstats.sources.amounts import amount_parser, number_parser
 from fleetstats.sources.cell import Fault, Parse, Parsed, Plain, distinct, parsed, unless_missing
 from fleetstats.sources.codes import CODED, code_parser
 from fleetstats.sources.dates import count_dates, date_parser
-from fleetstats.sources.hours import hours_parser, point_shown
+from fleetstats.sources.hours import count_points, hours_parser
 from fleetstats.sources.masking import CALL, E_MAIL, mask, pseudonym
 from fleetstats.sources.payers import one_payer
 from fleetstats.sources.plain_values import plain_amounts, plain_identifiers, plain_serials
@@ -110,7 +110,7 @@ def _parser(name: str, column: Column, profile: Profile, readers: Readers, value
     if column.kind == "date":
         return _dates(profile, values)
     if name == "labour_hours":
-        return hours_parser(layout.hours_unit, "decimal" if profile.of_own_headings else layout.hours_point or point_shown(distinct(values)[1]))
+        return hours_parser(layout.hours_unit, "decimal" if profile.of_own_headings else layout.hours_point, count_points(distinct(values)[1]))
     if column.kind == "float" and column.unit == "money of price_basis":
         return amount_parser(layout.decimal, layout.thousands, profile.money.currency)
     if column.kind in ("float", "int"):

@@ -15,7 +15,7 @@ from fleetstats.sources.compressed import inner_name, unpacked
 from fleetstats.sources.dates import NUMBERS, DateCount
 from fleetstats.sources.evidence import AMOUNT, TAXED, currency_seen, days_seen, furniture_lines
 from fleetstats.sources.guesses import guess_table
-from fleetstats.sources.hours import HUNDREDTHS, MOST_HOURS, point_shown
+from fleetstats.sources.hours import MOST_HOURS, count_points
 from fleetstats.sources.layout_guess import guess_layout
 from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.profile import Format
@@ -167,8 +167,12 @@ def _hours_lines(draft: Draft) -> Iterator[str]:
     long = sum(_number(value) > MOST_HOURS for value in values)
     if draft.layout.hours_unit == "hours" and long:
         yield f'# hours_unit = "minutes"  # {long} of {len(values)} values of {shown(heading)} are above {MOST_HOURS:g}: write here if the file counts minutes'
-    if point_shown(values) is None and any(HUNDREDTHS.fullmatch(str(value).strip()) for value in values):
-        yield '# hours_point = "..."    # not proved by the values: is 1.30 1.3 h ("decimal") or 1 h 30 min ("minutes")? write here'
+    points = count_points(values)
+    if draft.layout.hours_unit == "hours" and points.proved:
+        yield f'hours_point = "decimal"  # {points.no_minutes} of {points.values} values with two digits behind the mark can be no minutes, as 1.75'
+    elif points.values:
+        proof = f"{points.no_minutes} of {points.values} values can be no minutes" if points.no_minutes else "not proved by the values"
+        yield f'# hours_point = "..."    # {proof}: is 1.30 1.3 h ("decimal") or 1 h 30 min ("minutes")? write here'
 
 
 def _number(value: object) -> float:
