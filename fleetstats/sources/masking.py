@@ -10,6 +10,10 @@ import secrets
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute
+
 E_MAIL = re.compile(r"(?<![\w.+-])[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
 PHONE = re.compile(r"""
     (?<![\w.,/$£€-])
@@ -44,10 +48,29 @@ ADDRESSED = re.compile(rf"\b((?i:ring|call|phone|per|contact|appeler)\s+)({PERSO
 RUNG = re.compile(r"\b((?:ring|ask for|asked for|spoke to|spoke with)\s+)([a-z]{3,})\b")
 CALLED = re.compile(r"(?<![\w-])([A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+)(?= (?:called|says|said|rang|phoned|reports|states)\b)")
 PLATE_SHAPE = re.compile(r"\b[A-Z]{2}\d{2} ?[A-Z]{3}\b")
-PERSONAL = re.compile(r"""(?i)@|\+\d|\d[\d\s().-]{5,}\d|[A-Z]{2}\d{2}[ ]?[A-Z]{3}
-    |\b(?:plate|reg|tag|plaque|immat|kennzeichen|herr\b|frau\b|mrs?\b|ms\b|miss\b|mme\b|attn\b|attention\b|spoke\s|ask|ring\s|call|per\s|contact\s|appeler\s|phone
-        |sa(?:ys|id)\b|rang\b|reports\b|states\b)""", re.VERBOSE)
-"""What every text holds in which one of the patterns above finds something: one search spares nearly all texts the others."""
+PERSONAL = "|".join((
+    r"(?i:@|\+\p{Nd}|\p{Nd}[\p{Nd}\s\pZ().-]{5,}\p{Nd}|[A-Z]{2}\p{Nd}{2} ?[A-Z]{3})",
+    r"(?i:\b(?:plate|reg|tag|plaque|immat|kennzeichen))",
+    r"\b(?i:mr|mrs|ms|miss|mme|herr|frau|attn|attention|spoke (?:to|with)|asked for|ask for|ring|call|phone|per|contact|appeler)\b\.?:?[\s\pZ]+"
+    r"[A-ZÀ-Þ]['’a-zà-ÿ]",
+    r"\b(?:ring|asked for|ask for|spoke to|spoke with)[\s\pZ]+[a-z]",
+    r"[A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+ (?:called|says|said|rang|phoned|reports|states)",
+))
+"""What every text holds in which one of the patterns above finds something, for Arrow's search: one pass spares nearly all texts the others."""
+
+
+def mask_all(texts: Sequence[str]) -> list[str]:
+    """Every text as `mask` gives it."""
+    masked = list(texts)
+    for place in np.flatnonzero(may_be_personal(masked)).tolist():
+        masked[place] = mask(masked[place])
+    return masked
+
+
+def may_be_personal(texts: Sequence[str]) -> np.ndarray:
+    """Whether each text has to be looked at by `mask`."""
+    found: np.ndarray = pa.compute.match_substring_regex(pa.array(texts, pa.string()), PERSONAL).to_numpy(zero_copy_only=False)
+    return found
 
 
 def mask(text: str) -> str:
@@ -55,8 +78,6 @@ def mask(text: str) -> str:
 
     A name is known by the word before it ('ask for', 'Mrs', 'ring') or, two capitalised words, by the one behind ('called', 'says').
     """
-    if not PERSONAL.search(text):
-        return text
     text = E_MAIL.sub("[e-mail]", text)
     text = CALL.sub(r"\1[phone]", text)
     text = PHONE.sub("[phone]", text)

@@ -1,14 +1,14 @@
-"""Checks and measured values in free text: '64ohm', '11wc', 'elem OL', 'no smell' to rows of `checks` in SI units."""
+"""Measured values in a piece of text: where its numbers stand and which check each belongs to, and the check once a number is known."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from typing import NamedTuple
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import Literal, NamedTuple
 
 from fleetstats.quantities import to_si
-from fleetstats.sources.judge import ONE_SOURCE, working_texts
-from fleetstats.vocabulary import Match, Recognition, Vocabulary
+from fleetstats.vocabulary import Vocabulary
 
 NUMBER = r"(?P<number>-?[0-9]{1,6}(?:[.,][0-9]{1,6})?|-?[.,][0-9]{1,6})"
 UNIT = (
@@ -29,16 +29,10 @@ RESISTOR = re.compile(r"(?i)(?P<low>(?:12\s?v(?:olt)?|dc)\s(?:heating\s)?(?:elem
                       r"|(?P<mains>elem|élém|heat(?:er|ing)? (?:rod|cart))|(?P<sensor>therm(?:ist|is)|sens[eo]r|sonde|ntc|probe|capteur)")
 MEASURED_AT = re.compile(r"(?i)(?P<ambient>\bamb|outside|dehors|\bext)|(?P<pattern>boiler|absorb|condens|\bfins?\b|flue)|(?P<freezer>freezer|\bfrzr?\b|congél)"
                          r"|(?P<box>\bbox|fridge|frig|refer|cabinet)")
-MEASURED = re.compile(r"(?i)[0-9]|(?<![\w.])(?:o\.?l\.?|open line)(?![\w/])")
-"""What a text must hold for a value to be read from it."""
+MAY_MEASURE = re.compile(r"(?i)[0-9]|(?<![\w.])(?:o\.?l\.?|open line)(?![\w/])")
+"""What a piece must hold for anything to be measured in it."""
 
 HOURS_RUN = re.compile(r"(?i)(?<![0-9])([0-9]{1,4}(?:[.,][0-9]{1,4})?)\s?(?:h|hrs?|hours?|heures?)\b")
-GOOD = re.compile(r"(?i)[\s,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
-GOING = frozenset({"@ok", "@work"})
-ENERGIES = frozenset({"@ac", "@lp", "@dc", "@power"})
-SOURCES = GOING | ENERGIES
-"""Classes of words that tell of one source of energy beside another."""
-
 NAMES_A_PART = re.compile(
     r"(?i)[\s-]*(?:(?:dc|ac)\s)?(?:sup?ply|suppl|feed|elem|élém|heat|heiz|htr|rod\b|fuse|fan|in\b|input|line|side|mode|system|socket|outlet|batt|lead"
     r"|low\b|high\b|spannung|versorgung|betrieb|\d)"
@@ -53,12 +47,12 @@ NOMINAL_VOLTS = (12.0, 24.0, 110.0, 115.0, 120.0, 220.0, 230.0, 240.0)
 BESIDE = 18
 """Signs on either side of a number in which a word says what was measured."""
 
-SENTENCE = 400
-"""Signs before and behind a number in which the part is looked for that it belongs to."""
-
-RANK = {"fail": 0, "pass": 1, "done": 2}
 MAINS = ((108.0, 132.0), (207.0, 253.0))
 """120 V and 230 V, each within 10 % (common practice, no source)."""
+
+PRESSURES = ("inwc", "mbar", "kpa", "psi")
+PLAUSIBLE = (200.0, 20_000.0)
+"""Pressures in Pa that a gas line of an appliance may have."""
 
 
 class Check(NamedTuple):
@@ -72,123 +66,124 @@ class Check(NamedTuple):
     elapsed_hours: float | None = None
 
 
-def read_checks(texts: Mapping[str, Recognition], vocabulary: Vocabulary, known: dict[str, list[Check]] | None = None) -> list[Check]:
-    """The checks that the texts of one visit report, one per code: a failed one counts before a passed one, a value is kept with it.
+class Measure(NamedTuple):
+    """What a number (or two) measures, as far as the words around it tell.
 
-    known: what each text was found to report by itself, kept by the caller from one visit to the next.
+    shape: one number with its unit, a range, a pressure without a unit, a box and a freezer without one, hours run, or an open circuit, which has
+    no number. named: the part it belongs to; behind: one named only behind it, which counts where no sentence before names any. low: its clause
+    speaks of the low voltage. element: of an element. rated: a voltage that tells nothing where it is one by which parts are named.
     """
-    known = {} if known is None else known
-    found: list[Check] = []
-    for text in working_texts(texts):
-        if text.text not in known:
-            known[text.text] = [*_from_words(text, vocabulary), *_from_numbers(text.text, vocabulary)]
-        found += known[text.text]
-    sources = [match for text in texts.values() for match in text.matches if match.code in ONE_SOURCE and GOING & text.terms and _two_sources(text)]
-    found += [Check("C18", "pass")] if sources else []
-    if not found:
-        return []
-    ambient = next((check.value for check in found if check.check == "C04"), None)
-    codes = sorted({check.check for check in found})
-    return [_one([check for check in found if check.check == code], ambient if code == "C17" else None) for code in codes]
+
+    shape: Literal["one", "range", "bare", "box", "hours", "open"]
+    unit: str = ""
+    named: str | None = None
+    behind: str | None = None
+    low: bool = False
+    element: bool = False
+    rated: bool = False
+
+    @property
+    def open(self) -> bool:
+        """Whether what stands before its sentence may name its part."""
+        return self.named is None and self.unit in ("ohm", "degf", "degc")
 
 
-def _two_sources(text: Recognition) -> bool:
-    return len(ENERGIES & text.terms) > 1
+class Spot(NamedTuple):
+    """A measure and where its numbers stand in the piece, as (start, end)."""
+
+    measure: Measure
+    places: tuple[tuple[int, int], ...]
 
 
-def _one(checks: list[Check], ambient: float | None) -> Check:
-    worst = min(checks, key=lambda check: RANK[check.outcome])
-    valued = next((check for check in checks if check.value is not None), worst)
-    hours = next((check.elapsed_hours for check in checks if check.elapsed_hours is not None), None)
-    return worst._replace(value=valued.value, unit=valued.unit, ambient=ambient, elapsed_hours=hours)
+@lru_cache(maxsize=200_000)
+def spots(piece: str) -> tuple[Spot, ...]:
+    """Everything measured in a piece of text; which digits its numbers have makes no difference."""
+    return tuple(_spots(piece)) if MAY_MEASURE.search(piece) else ()
 
 
-def _from_words(text: Recognition, vocabulary: Vocabulary) -> Iterator[Check]:
-    cools = any(match.code == "OUT_OK" and match.certainty == "stated" for match in text.matches)
-    warm = any(match.code == "OUT_FAIL" for match in text.matches)
-    for match in text.matches:
-        check, outcome = _of_match(match, vocabulary)
-        if check is None or match.certainty not in ("stated", "inferred"):
-            continue
-        if check == "C17" and outcome == "done":
-            outcome = "fail" if warm else "pass" if cools or GOOD.match(text.text[match.end:]) else "done"
-        yield Check(check, str(outcome), elapsed_hours=_hours(text.text[match.start:match.end + 6]) if check == "C17" else None)
+@lru_cache(maxsize=10_000)
+def last_named(piece: str, unit: str) -> str | None:
+    """The part that a piece names last among those that a number with this unit may belong to."""
+    parts = [part.lastgroup for part in (RESISTOR if unit == "ohm" else MEASURED_AT).finditer(piece)]
+    return parts[-1] if parts else None
 
 
-def _of_match(match: Match, vocabulary: Vocabulary) -> tuple[str | None, str | None]:
-    if match.facet in ("pass", "fail"):
-        return match.code, match.facet
-    if match.code in ("SYM_AMMONIA", "SYM_RESIDUE"):
-        return "C01", "fail"
-    entry = vocabulary.entries[match.code][1]
-    return entry.check, entry.outcome
+def check_of(measure: Measure, numbers: tuple[str, ...], vocabulary: Vocabulary) -> Check | None:
+    """The check that numbers of a measure report; None where they are nominal or tell nothing."""
+    values = [float(number.replace(",", ".")) for number in numbers]
+    if measure.shape == "open":
+        return Check("C10" if measure.low else "C09", "fail")
+    if measure.shape == "hours":
+        return Check("C17", "done", elapsed_hours=values[0])
+    if measure.shape == "bare":
+        unit = "inwc" if 5 <= values[0] <= 18 else "mbar" if values[0] > 18 else "kpa"
+        return _valued("C11", *to_si(values[0], unit), vocabulary)
+    if measure.shape == "box":
+        scale = _scale(*values)
+        return _valued("C17", *to_si(values[0], scale), vocabulary) if scale else Check("C17", "done")
+    check = _code(measure, values[0])
+    if check is None:
+        return None
+    ends = [_valued(check, *to_si(value, measure.unit), vocabulary) for value in values]
+    if len(ends) == 1:
+        return ends[0]
+    # two ends were written: no one value, passed or failed where both are
+    return Check(check, ends[0].outcome if len({end.outcome for end in ends}) == 1 else "done")
 
 
-def _hours(text: str) -> float | None:
-    found = HOURS_RUN.search(text)
-    return float(found[1].replace(",", ".")) if found else None
-
-
-def _from_numbers(text: str, vocabulary: Vocabulary) -> Iterator[Check]:
-    if not MEASURED.search(text):
-        return
-    if (found := OPEN_CIRCUIT.search(text)) and (_near(text, found, r"elem|élém|heater|htr|rod|ohm|reads")):
-        yield Check("C10" if _near(text, found, r"12\s?v|dc") else "C09", "fail")
+def _spots(text: str) -> Iterator[Spot]:
+    if (found := OPEN_CIRCUIT.search(text)) and _near(text, found, r"elem|élém|heater|htr|rod|ohm|reads"):
+        yield Spot(Measure("open", low=_near(text, found, r"12\s?v|dc")), ())
     ranges = list(RANGE.finditer(text))
     single = RANGE.sub(lambda ends: " " * len(ends[0]), text) if ranges else text
     for found in READING.finditer(single):
-        unit = str(found.lastgroup)
-        value = float(found["number"].replace(",", "."))
-        check = _check_of(unit, value, text, found)
-        if check:
-            yield _valued(check, *to_si(value, unit), vocabulary)
-    yield from _from_ranges(text, ranges, vocabulary)
-    if found := BARE_PRESSURE.search(text):
-        value = float(found["number"].replace(",", "."))
-        yield _valued("C11", *to_si(value, "inwc" if 5 <= value <= 18 else "mbar" if value > 18 else "kpa"), vocabulary)
-    if found := BOX_AND_FREEZER.search(text):
-        box, freezer = (int(number) for number in found.groups() if number is not None)
-        scale = _scale(box, freezer)
-        yield _valued("C17", *to_si(box, scale), vocabulary) if scale else Check("C17", "done")
-
-
-def _from_ranges(text: str, ranges: Iterable[re.Match[str]], vocabulary: Vocabulary) -> Iterator[Check]:
-    """Checks of which two ends were written ('10-12wc'): no one value; passed or failed where both ends are."""
+        yield Spot(_measure("one", text, found), (found.span("number"),))
     for found in ranges:
-        unit = str(found.lastgroup)
-        ends = [float(found[name].replace(",", ".")) for name in ("least", "number")]
-        check = _check_of(unit, ends[0], text, found)
-        if check:
-            outcomes = {_valued(check, *to_si(end, unit), vocabulary).outcome for end in ends}
-            yield Check(check, outcomes.pop() if len(outcomes) == 1 else "done")
+        yield Spot(_measure("range", text, found), (found.span("least"), found.span("number")))
+    if found := BARE_PRESSURE.search(text):
+        yield Spot(Measure("bare"), (found.span("number"),))
+    if found := BOX_AND_FREEZER.search(text):
+        box, freezer = (group for group in range(1, 5) if found[group] is not None)
+        yield Spot(Measure("box"), (found.span(box), found.span(freezer)))
 
 
-def _scale(box: int, freezer: int) -> str | None:
+def _measure(shape: Literal["one", "range"], text: str, found: re.Match[str]) -> Measure:
+    unit = str(found.lastgroup)
+    if unit == "ohm":
+        named, behind = _named(text, found, RESISTOR)
+        return Measure(shape, unit, named, behind, low=re.search(r"(?i)12\s?v|dc\b", _clause(text, found)) is not None)
+    if unit == "volt":
+        rated = NAMES_A_PART.match(text[found.end():]) is not None or not _measured(text, found)
+        return Measure(shape, unit, rated=rated, element=re.search("(?i)elem|élém", _clause(text, found)) is not None)
+    return Measure(shape, unit, *_named(text, found, MEASURED_AT)) if unit in ("degf", "degc") else Measure(shape, unit)
+
+
+def _code(measure: Measure, value: float) -> str | None:
+    """The check that a number with its unit belongs to, by the words beside it; None where it is a nominal value or nothing measured."""
+    unit, named = measure.unit, measure.named or measure.behind
+    if unit in ("ohm", "kiloohm"):
+        if unit == "kiloohm" or named == "sensor":
+            return "C15"
+        return "C10" if named == "low" or (named is None and measure.low) else "C09"
+    if unit in ("watt", "amp"):
+        return "C09"
+    if unit in PRESSURES:
+        return "C11" if PLAUSIBLE[0] <= to_si(value, unit)[0] <= PLAUSIBLE[1] else None
+    if unit == "mv":
+        return "C13"
+    if unit == "volt":
+        if value in NOMINAL_VOLTS and measure.rated:
+            return None
+        return "C08" if value > 40 else "C10" if measure.element else "C07"
+    return {"ambient": "C04", "pattern": "C19", "freezer": None}.get(named or "", "C17")
+
+
+def _scale(box: float, freezer: float) -> str | None:
     """Scale of two temperatures without a unit, where only one is likely: a cold box is 30 to 60 degF with the freezer well below, or -5 to 15 degC
     (common practice, no source)."""
     if 30 <= box <= 60 and freezer <= box - 10:
         return "degf"
     return "degc" if -5 <= box <= 15 and freezer <= box else None
-
-
-def _check_of(unit: str, value: float, text: str, found: re.Match[str]) -> str | None:
-    """The check that a number with its unit belongs to, by the words beside it; None where it is a nominal value or nothing measured."""
-    if unit in ("ohm", "kiloohm"):
-        named = _named(text, found, RESISTOR)
-        if unit == "kiloohm" or named == "sensor":
-            return "C15"
-        return "C10" if named == "low" or (named is None and re.search(r"(?i)12\s?v|dc\b", _clause(text, found))) else "C09"
-    if unit in ("watt", "amp"):
-        return "C09"
-    if unit in ("inwc", "mbar", "kpa", "psi"):
-        return "C11" if _plausible_pressure(to_si(value, unit)[0]) else None
-    if unit == "mv":
-        return "C13"
-    if unit == "volt":
-        if value in NOMINAL_VOLTS and (NAMES_A_PART.match(text[found.end():]) or not _measured(text, found)):
-            return None
-        return "C08" if value > 40 else "C10" if re.search("(?i)elem|élém", _clause(text, found)) else "C07"
-    return {"ambient": "C04", "pattern": "C19", "freezer": None}.get(_named(text, found, MEASURED_AT) or "", "C17")
 
 
 def _measured(text: str, found: re.Match[str]) -> bool:
@@ -198,25 +193,19 @@ def _measured(text: str, found: re.Match[str]) -> bool:
 
 def _clause(text: str, found: re.Match[str]) -> str:
     """The clause in which a number stands."""
-    first, last = max(0, found.start() - SENTENCE), found.end() + SENTENCE
-    start = max((stop.end() for stop in STOPS.finditer(text, first, found.start())), default=first)
-    stop = STOPS.search(text, found.end(), last)
-    return text[start:stop.start() if stop else last]
+    start = max((stop.end() for stop in STOPS.finditer(text, 0, found.start())), default=0)
+    stop = STOPS.search(text, found.end())
+    return text[start:stop.start() if stop else len(text)]
 
 
-def _named(text: str, found: re.Match[str], parts: re.Pattern[str]) -> str | None:
-    """What a number belongs to: the one part named in its clause, else the part named last before it in its sentence, else the first behind it up to a stop."""
+def _named(text: str, found: re.Match[str], parts: re.Pattern[str]) -> tuple[str | None, str | None]:
+    """What a number belongs to: the one part named in its clause, else the part named last before it; and the first behind it up to a stop."""
     own = {part.lastgroup for part in parts.finditer(_clause(text, found))}
     if len(own) == 1:
-        return own.pop()
-    before = list(parts.finditer(text[max(0, found.start() - SENTENCE):found.start()].rpartition(";")[2]))
+        return own.pop(), None
+    before = list(parts.finditer(text[:found.start()]))
     behind = parts.search(re.split(r"[;,.|]", text[found.end():found.end() + BESIDE])[0])
-    named = before[-1] if before else behind
-    return named.lastgroup if named else None
-
-
-def _plausible_pressure(pascal: float) -> bool:
-    return 200 <= pascal <= 20_000
+    return before[-1].lastgroup if before else None, behind.lastgroup if behind else None
 
 
 def _near(text: str, found: re.Match[str], words: str) -> bool:

@@ -3,26 +3,23 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
 
 from fleetstats.sources.about import NAMES, is_refrigerator
 from fleetstats.sources.judge import ORIGIN_WORDS, Place, Texts, judge_bench, judge_visit
-from fleetstats.sources.readings import MEASURED, SOURCES, Check, read_checks
-from fleetstats.sources.sections import by_role
+from fleetstats.sources.sections import Spoken, by_role
+from fleetstats.sources.text_checks import CHECK_COLUMNS, SOURCES, checks_of_rows
 from fleetstats.sources.unknown import shortened, summed_unknown
-from fleetstats.vocabulary import Recognitions, Vocabulary
-from fleetstats.vocabulary.recognitions import Parts
+from fleetstats.vocabulary import Recognition, Recognitions, Vocabulary
 
 VISIT_FIELDS = ("symptom", "called_item", "called_mode", "certainty", "action", "removal_reason", "fitted_kind", "fitted_origin", "detection")
 WORDS = ("symptom_words", "called_words", "action_words")
 BENCH_FIELDS = ("sender_symptom", "sender_item", "sender_mode", "mode", "outcome")
-CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome": "string", "value": "float64", "unit": "string", "ambient": "float64",
-                 "elapsed_hours": "float64"}
 TERMS = NAMES | SOURCES | {word for word, _ in ORIGIN_WORDS}
 """Classes of words that what is made of a text depends on."""
 
@@ -70,41 +67,47 @@ def read_texts(texts: pd.DataFrame, vocabulary: Vocabulary, *, table: str, mixed
     texts: one column per helper column, index the row numbers. table: "visits" or "bench_tests".
     """
     roles = by_role(texts)
-    recognised = {role: vocabulary.recognise(roles[role]) for role in roles.columns}
-    meanings = {role: one.meanings(TERMS)[one.codes] for role, one in recognised.items()}
-    group, first = _grouped(meanings, len(texts))
-    each = _Each(recognised)
-    said = [each(row) for row in first.tolist()]
+    recognised = {role: _recognised(spoken, vocabulary) for role, spoken in roles.items()}
+    group, first = _grouped([one.meanings(TERMS)[one.codes] for one in recognised.values()], len(texts))
+    said = _said(recognised, first)
     judged = [judge_visit(row, vocabulary) if table == "visits" else judge_bench(row, vocabulary) for row in said]
     names = VISIT_FIELDS if table == "visits" else BENCH_FIELDS
     fields = {name: _scattered([one.fields[name] for one in judged], group) for name in names}
-    checks = _check_rows([], np.empty(0, dtype=int), texts.index)
     if table == "visits":
-        fields["note"] = _note(roles)
+        fields["note"] = _note(roles, len(texts))
         fields |= {name: _words([one.places[name] for one in judged], group, recognised) for name in WORDS}
-        checks = _checks(recognised, each, meanings, vocabulary, texts.index)
+    checks = checks_of_rows(recognised, said, group, vocabulary) if table == "visits" else checks_of_rows({}, [], group, vocabulary)
     about = np.array([not mixed or is_refrigerator(row, vocabulary) for row in said] or [True])
-    aside = pd.Series(~about[group], index=texts.index)
-    return RowTexts(fields=pd.DataFrame(fields, index=texts.index).astype("string"), checks=checks, aside=aside, recognised=recognised)
+    return RowTexts(
+        fields=pd.DataFrame(fields, index=texts.index).astype("string"), aside=pd.Series(~about[group], index=texts.index), recognised=recognised,
+        checks=checks.assign(row=texts.index.to_numpy()[checks["row"]], sheet=None)[list(CHECK_COLUMNS)].astype(CHECK_COLUMNS),
+    )
 
 
-def _grouped(columns: dict[str, np.ndarray], rows: int) -> tuple[np.ndarray, np.ndarray]:
+def _recognised(spoken: Spoken, vocabulary: Vocabulary) -> Recognitions:
+    distinct = vocabulary.recognise(spoken.texts)
+    return replace(distinct, codes=distinct.codes[spoken.codes])
+
+
+def _said(recognised: Mapping[str, Recognitions], rows: np.ndarray) -> list[Texts]:
+    """What the texts of these rows say, by role, without the empty ones; each distinct text put together once."""
+    said: list[dict[str, Recognition]] = [{} for _ in rows]
+    for role, one in recognised.items():
+        codes, places = np.unique(one.codes[rows], return_inverse=True)
+        texts = [one.of(code) for code in codes.tolist()]
+        for texts_of_row, place in zip(said, places.tolist(), strict=True):
+            if texts[place].text:
+                texts_of_row[role] = texts[place]
+    return list(said)
+
+
+def _grouped(columns: list[np.ndarray], rows: int) -> tuple[np.ndarray, np.ndarray]:
     """Place of each row's combination of numbers, and the first row of each combination."""
     group = np.zeros(rows, dtype=np.int64)
-    for numbers in columns.values():
+    for numbers in columns:
         group = pd.factorize(group * (int(numbers.max(initial=0)) + 1) + numbers)[0]
     _, first = np.unique(group, return_index=True)
     return group, first
-
-
-class _Each:
-    """What the texts of a row say, by role, without the empty ones; each distinct text put together once."""
-
-    def __init__(self, recognised: dict[str, Recognitions]) -> None:
-        self._roles = [(role, one.codes.tolist(), [one.of(code) for code in range(len(one.texts))]) for role, one in recognised.items()]
-
-    def __call__(self, row: int) -> Texts:
-        return {role: text for role, codes, texts in self._roles if (text := texts[codes[row]]).text}
 
 
 def _scattered(values: list[str | None], group: np.ndarray) -> np.ndarray:
@@ -120,49 +123,26 @@ def _words(places: list[Place | None], group: np.ndarray, recognised: dict[str, 
         numbers = np.array([place[1] if place is not None and place[0] == role else -1 for place in places] or [-1])[group]
         rows = np.flatnonzero(numbers >= 0)
         keys, codes = np.unique(one.codes[rows] * MOST_MATCHES + numbers[rows], return_inverse=True)
-        told = (one.words(key // MOST_MATCHES, key % MOST_MATCHES) for key in keys.tolist())
+        told = one.words(keys // MOST_MATCHES, keys % MOST_MATCHES)
         words[rows] = np.array([*(same.setdefault(text, text) for text in told), None], dtype=object)[codes]
     return words
 
 
-def _note(roles: pd.DataFrame) -> np.ndarray:
+def _note(roles: Mapping[str, Spoken], rows: int) -> np.ndarray:
     """The texts of a row one after the other; missing where there is none."""
-    notes = [" | ".join(filter(None, texts)) or None for texts in zip(*(roles[role].to_numpy(dtype=object) for role in roles.columns), strict=True)]
-    return np.array(notes, dtype=object) if notes else np.full(len(roles), None, dtype=object)
-
-
-def _checks(recognised: dict[str, Recognitions], each: _Each, meanings: dict[str, np.ndarray], vocabulary: Vocabulary, rows: pd.Index) -> pd.DataFrame:
-    """The checks of every row; texts with values are read each, the others once for all that say the same."""
-    columns = {}
-    timed = frozenset(code for code, (_, entry) in vocabulary.entries.items() if entry.check == "C17")
-    for role, one in recognised.items():
-        own = np.array([_measured(text, parts, timed) for text, parts in zip(one.texts, one.parts, strict=True)] or [False], dtype=bool)
-        columns[role] = np.where(own[one.codes], one.codes + int(meanings[role].max(initial=0)) + 1, meanings[role])
-    group, first = _grouped(columns, len(rows))
-    known: dict[str, list[Check]] = {}
-    return _check_rows([read_checks(each(row), vocabulary, known) for row in first.tolist()], group, rows)
-
-
-def _measured(text: str, parts: Parts, timed: frozenset[str]) -> bool:
-    """Whether the checks of a text depend on its very words; timed: the codes whose check holds hours."""
-    return MEASURED.search(text) is not None or any(match.code in timed for _, piece in parts for match in piece.matches)
-
-
-def _check_rows(done: list[list[Check]], group: np.ndarray, rows: pd.Index) -> pd.DataFrame:
-    table = pd.DataFrame([(place, *check) for place, checks in enumerate(done) for check in checks], columns=["place", *Check._fields])
-    joined = pd.DataFrame({"row": rows.to_numpy()[:len(group)], "place": group}).merge(table, on="place").drop(columns="place")
-    return joined.assign(sheet=None)[list(CHECK_COLUMNS)].astype(CHECK_COLUMNS)
+    group, first = _grouped([spoken.codes for spoken in roles.values()], rows)
+    texts = zip(*(spoken.texts[spoken.codes[first]] for spoken in roles.values()), strict=True)
+    return _scattered([" | ".join(filter(None, row)) or None for row in texts], group)
 
 
 def _unknown(recognised: Recognitions, kept: np.ndarray, rows: np.ndarray) -> Iterator[tuple[str, int, str, int]]:
     """Words, how many of the kept rows hold them, an example and its row; once per distinct text."""
-    read = kept & (recognised.codes >= 0)
-    codes, first, times = np.unique(recognised.codes[read], return_index=True, return_counts=True)
-    for code, count, row in zip(codes.tolist(), times.tolist(), rows[read][first].tolist(), strict=True):
-        parts, text = recognised.parts[code], recognised.texts[code]
-        words = [run for _, piece in parts for run in piece.unmatched]
-        if words and not any(piece.matches for _, piece in parts):
-            words = [shortened(text).lower()]
-        if words:
-            example = shortened(text)
-            yield from ((run, count, example, row) for run in words)
+    codes, first, times = np.unique(recognised.codes[kept], return_index=True, return_counts=True)
+    strange = recognised.strange()
+    for code, count, row in zip(codes.tolist(), times.tolist(), rows[kept][first].tolist(), strict=True):
+        if strange[code]:
+            parts, text = recognised.parts(code), str(recognised.texts[code])
+            words = [run for _, piece in parts for run in piece.unmatched]
+            if not any(piece.matches for _, piece in parts):
+                words = [shortened(text).lower()]
+            yield from ((run, count, shortened(text), row) for run in words)

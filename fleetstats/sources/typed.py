@@ -20,7 +20,8 @@ from fleetstats.sources.money_columns import money_columns, settle_money, tax_of
 from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, TEXT_TABLES, Profile
 from fleetstats.sources.raw_sheet import RawSheet
-from fleetstats.sources.text import CHECK_COLUMNS, RowTexts, read_texts
+from fleetstats.sources.text import RowTexts, read_texts
+from fleetstats.sources.text_checks import CHECK_COLUMNS
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, empty_unknown
 from fleetstats.sources.vehicle_marks import MARKS
 from fleetstats.tables import Table

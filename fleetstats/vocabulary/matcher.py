@@ -7,19 +7,20 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from fleetstats.vocabulary.certainty import Cues
+from fleetstats.vocabulary.chunks import Chunk, independent, parted, starts_of, units_of, words_of
 from fleetstats.vocabulary.entries import Entry, Language
 from fleetstats.vocabulary.match import Match
 from fleetstats.vocabulary.naming import COMMA, belongs_elsewhere
 from fleetstats.vocabulary.pieces import Piece
 from fleetstats.vocabulary.sequence import Sequencer, Unit, run_ends
 from fleetstats.vocabulary.trie import Trie, is_number
-from fleetstats.vocabulary.words import Word
+from fleetstats.vocabulary.words import Word, scan
 
 REACH = 4
 """Units between a word and the item it is composed with."""
 
 MOST_SAID = 200_000
-"""Sequences of units whose meaning is kept; beyond it they are worked out anew."""
+"""Chunks, and sequences of chunks whose meaning is kept; beyond it they are worked out anew."""
 
 REACH_BACK = 3
 """Words that may stand between an item and a word alone behind a comma that speaks of it: 'element open 12 ohm, replaced'."""
@@ -86,6 +87,8 @@ class Matcher:
         self._parts: Trie[Phrase] = Trie()
         self._composed: dict[tuple[str, str], str] = {}
         self._said: dict[tuple[object, ...], Said] = {}
+        self._chunks: dict[str, Chunk] = {}
+        self._numbers: dict[tuple[object, ...], int] = {}
         self._general = frozenset(code for code, (facet, entry) in entries.items() if facet == "finding" and entry.item is None)
         self._nameless = tuple(code for code, (_, entry) in entries.items() if entry.unnamed)
         for code, (facet, entry) in self.entries.items():
@@ -119,20 +122,46 @@ class Matcher:
 
     def read(self, text: str, heard: Heard = frozenset()) -> Piece:
         """Codes in one text or piece of one, with certainty and place. heard: what the text tells beside it."""
-        words, all_units = self.sequencer.units(text)
-        units = self.sequencer.joined(words, self._without_adjectives(all_units))
-        key = (heard, tuple((unit.form, unit.sentence, unit.part, unit.joins, unit.holds_joining) for unit in units))
+        texts = parted(text)
+        chunks = [self._chunk(one) for one in texts]
+        if len(chunks) > 1 and not independent(chunks):
+            texts = [text]
+            chunks = [self._chunk(text)]
+        starts = starts_of(texts)
+        key = (heard, *(chunk.number for chunk in chunks))
         if key not in self._said:
             if len(self._said) >= MOST_SAID:
                 self._said.clear()
-            self._said[key] = self._say(units, heard)
+            self._said[key] = self._say(units_of(chunks, starts), heard)
         said = self._said[key]
-        matches = tuple(Match(code, facet, certainty, units[first].start, units[last].end)
-                        for code, facet, certainty, first, last in said.matches)
-        terms = frozenset(unit.form for unit in all_units if unit.form[0] == "@")
-        wide = tuple(" " in text[match.start:match.end].strip() for match in matches)
-        return Piece(matches=matches, terms=terms, free_terms=said.free_terms, unmatched=self._unmatched(text, words, units, said.taken), wide=wide,
-                     unnamed=said.unnamed, told=said.told)
+        places = [(unit.start + start, unit.end + start) for chunk, start in zip(chunks, starts, strict=True) for unit in chunk.units] if said.matches else []
+        matches = tuple(Match(code, facet, certainty, places[first][0], places[last][1]) for code, facet, certainty, first, last in said.matches)
+        strange = any(chunk.strange for chunk in chunks)
+        return Piece(
+            words=text, matches=matches, terms=frozenset().union(*(chunk.terms for chunk in chunks)), free_terms=said.free_terms,
+            unmatched=self._unmatched(text, words_of(chunks, starts), units_of(chunks, starts), said.taken) if strange else (),
+            wide=tuple(" " in text[match.start:match.end].strip() for match in matches), unnamed=said.unnamed, told=said.told,
+        )
+
+    def _chunk(self, text: str) -> Chunk:
+        if (chunk := self._chunks.get(text)) is None:
+            if len(self._chunks) >= MOST_SAID:
+                self._chunks.clear()
+            chunk = self._chunks[text] = self._made_chunk(text)
+        return chunk
+
+    def _made_chunk(self, text: str) -> Chunk:
+        written, sentences, parts = scan(text, self.sequencer.abbreviations)
+        words, all_units = self.sequencer.units(written)
+        units = tuple(self.sequencer.joined(words, self._without_adjectives(all_units)))
+        forms = frozenset(word.form for word in written)
+        behind = words[units[-1].last + 1:] if units else words
+        meant = (sentences, parts, *((unit.form, unit.sentence, unit.part, unit.joins, unit.holds_joining) for unit in units))
+        return Chunk(
+            words=tuple(words), units=units, terms=frozenset(unit.form for unit in all_units if unit.form[0] == "@"), sentences=sentences, parts=parts + 1,
+            forms=forms, depends=self.sequencer.depends(forms), trailing=any(self.sequencer.joins(word) for word in behind),
+            strange=any(self._is_strange(word) for word in words), number=self._numbers.setdefault(meant, len(self._numbers)),
+        )
 
     def _say(self, units: list[Unit], heard: Heard) -> Said:
         """What the units say, whatever words they were."""
@@ -237,14 +266,11 @@ class Matcher:
 
     @staticmethod
     def _candidates(trie: Trie[Phrase], units: list[Unit], forms: list[str]) -> Iterable[Span]:
-        stop = 0
-        for start in range(len(units)):
-            if start >= stop:
-                stop = next((end for end in range(start, len(units)) if units[end].sentence != units[start].sentence), len(units))
-            end = stop
-            while end > start and (found := trie.longest(forms, start, end)):
-                yield Span(start, found[0], found[1])
-                end = found[0] - 1
+        stops = run_ends([unit.sentence for unit in units])
+        for start, form in enumerate(forms):
+            if trie.begins(form):
+                for end, phrase in trie.all(forms, start, stops[start]):
+                    yield Span(start, end, phrase)
 
     def _compose(self, units: list[Unit], spans: list[Span], taken: list[bool]) -> list[Span]:
         """'replaced the old element': a word of a class and the nearest item within reach make a code."""
@@ -274,11 +300,15 @@ class Matcher:
         for place, word in enumerate(words):
             if place and word.sentence != words[place - 1].sentence:
                 runs.append([])
-            if place in known or is_number(word.form) or not word.form.isalpha() or len(word.form) < 2 or self.sequencer.knows(word.form):
+            if place in known or not self._is_strange(word):
                 runs.append([])
             else:
                 runs[-1].append(text[word.start:word.end].lower())
         return tuple(" ".join(run[:LONGEST_RUN]) for run in runs if run)
+
+    def _is_strange(self, word: Word) -> bool:
+        """Whether nobody knows the word: it is neither the vocabulary's nor an ordinary one, and no number."""
+        return not is_number(word.form) and word.form.isalpha() and len(word.form) > 1 and not self.sequencer.knows(word.form)
 
 
 def _doubted(matches: list[Meant], units: list[Unit]) -> list[Meant]:

@@ -1,16 +1,21 @@
-"""A text to pieces that can be read by themselves: sentences, with numbers that mean nothing to the vocabulary made alike."""
+"""Texts to pieces that can be read by themselves: sentences, with numbers that mean nothing to the vocabulary made alike."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from fleetstats.vocabulary.match import Match
 from fleetstats.vocabulary.words import normal_form, plain
 
 NUMBER = re.compile(r"(?<![^\x00-\x7f])-?[0-9]+(?:[.,][0-9]+)?(?![0-9]|[^\x00-\x7f°Ω])")
-STOP = re.compile(r"[;!|\n]|(?<=\s)/|\.(?=\s)")
+BETWEEN = "\x01"
+"""What stands between two texts while all of them are parted at once; no blank, and nothing that anybody writes."""
+
+STOP = re.compile(rf"[;!|\n{BETWEEN}]|(?<=\s)/|\.(?=\s)")
 LETTERS = re.compile(r"[a-z]+\Z")
 JOINED = re.compile(r"[a-z]+(?:['/&+][a-z]+)*\Z")
 DIGITS = "8796543210"
@@ -22,11 +27,12 @@ LONGEST = 1000
 class Piece:
     """What one piece says by itself; places are counted from its beginning.
 
-    unnamed: whether it holds a finding whose item may be named in another piece. told: what it tells the others: ("own", code) where it speaks of
-    the item of that finding, ("other", code) where it names something else that the finding may belong to. wide: whether a match was read
-    from more than one word.
+    words: the piece itself. unnamed: whether it holds a finding whose item may be named in another piece. told: what it tells the others: ("own", code)
+    where it speaks of the item of that finding, ("other", code) where it names something else that the finding may belong to. wide: whether a match
+    was read from more than one word.
     """
 
+    words: str
     matches: tuple[Match, ...]
     terms: frozenset[str]
     free_terms: frozenset[str]
@@ -34,6 +40,15 @@ class Piece:
     unnamed: bool
     told: frozenset[tuple[str, str]]
     wide: tuple[bool, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Split:
+    """The pieces of n texts one after the other: `words` with their `starts` in their text; those of text i stand at first[i]..first[i + 1]."""
+
+    words: list[str] = field(repr=False)
+    starts: np.ndarray = field(repr=False)
+    first: np.ndarray = field(repr=False)
 
 
 class Splitter:
@@ -45,26 +60,56 @@ class Splitter:
         taken = {frozenset(number.replace(".", "").lstrip("-")) for number in numbers}
         filler = next(digit for digit in DIGITS if frozenset(digit) not in taken)
         self._alike = _Alike(frozenset(numbers), str.maketrans(DIGITS, filler * len(DIGITS)))
+        self._shortens: dict[str, bool] = {}
 
-    def __call__(self, text: str) -> list[tuple[int, str]]:
-        """Start and text of each piece, in lower case, as long as what it stands for."""
-        low = text.lower()
-        low = NUMBER.sub(self._number, low if len(low) == len(text) else text)
-        pieces: list[tuple[int, str]] = []
-        start = 0
+    def __call__(self, texts: Sequence[str]) -> Split:
+        """The pieces of every text, in lower case, each as long as what it stands for."""
+        low = self._alike_all(texts)
+        words: list[str] = []
+        starts: list[int] = []
+        first = [0]
+        begin = start = 0
         for stop in STOP.finditer(low):
-            if stop[0] != "." or not self._shortened(low[max(0, stop.start() - 24):stop.start()]):
-                pieces += _cut(low, start, stop.end())
-                start = stop.end()
-        return [*pieces, *_cut(low, start, len(low))]
+            end = stop.end()
+            sign = low[end - 1]
+            if sign == "." and self._shortened(low[max(begin, end - 25):end - 1]):
+                continue
+            last = end - 1 if sign == BETWEEN else end
+            if last - start <= LONGEST:
+                words.append(low[start:last])
+                starts.append(start - begin)
+            else:
+                for place, piece in _cut(low, start, last):
+                    words.append(piece)
+                    starts.append(place - begin)
+            if sign == BETWEEN:
+                first.append(len(words))
+                begin = end
+            start = end
+        return Split(words=words, starts=np.array(starts, dtype=np.int64), first=np.array(first, dtype=np.int64))
+
+    def _alike_all(self, texts: Sequence[str]) -> str:
+        """The texts in lower case with their numbers made alike, each with BETWEEN behind it; no place moves."""
+        joined = BETWEEN.join([*texts, ""])
+        if joined.count(BETWEEN) != len(texts):
+            joined = BETWEEN.join([*(text.replace(BETWEEN, " ") for text in texts), ""])
+        low = joined.lower()
+        if len(low) != len(joined):
+            # a few capitals have small forms of two signs
+            low = "".join(small if len(small := sign.lower()) == 1 else sign for sign in joined)
+        return NUMBER.sub(self._number, low)
 
     def _number(self, found: re.Match[str]) -> str:
         return self._alike[found[0]]
 
     def _shortened(self, before: str) -> bool:
         """Whether the words directly before a full stop may be an abbreviation."""
-        tail = plain(before)
-        return any(found is not None and normal_form(found[0]) in self._abbreviations for found in (LETTERS.search(tail), JOINED.search(tail)))
+        tail = before.rpartition(" ")[2]
+        if (short := self._shortens.get(tail)) is None:
+            word = plain(tail)
+            short = any(found is not None and normal_form(found[0]) in self._abbreviations for found in (LETTERS.search(word), JOINED.search(word)))
+            self._shortens[tail] = short
+        return short
 
 
 def _cut(text: str, start: int, end: int) -> Iterator[tuple[int, str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from fleetstats.vocabulary.entries import Context, Language
@@ -63,13 +63,20 @@ class Sequencer:
         for rule in (rule for rule in language.context if normal_form(rule.word) not in kept):
             self._context.setdefault(normal_form(rule.word), []).append(_normal(rule))
 
-    def units(self, text: str) -> tuple[list[Word], list[Unit]]:
-        """All words of a text, and its units."""
-        words = split_words(text, self.abbreviations)
+    def units(self, words: list[Word]) -> tuple[list[Word], list[Unit]]:
+        """The words of a text, ambiguous ones settled, and its units."""
         if not self._context.keys().isdisjoint([word.form for word in words]):
             words = self._settled(words)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
         return words, self._grouped(kept, [self._meant[word.form] for _, word in kept])
+
+    def depends(self, forms: Iterable[str]) -> frozenset[str]:
+        """Words that settle one of these wherever they stand in its sentence."""
+        return frozenset(word for form in forms for rule in self._context.get(form, ()) for word in (*rule.near, *rule.unless))
+
+    def joins(self, word: Word) -> bool:
+        """Whether a word carries a denial on ("or")."""
+        return word.form in self._joining
 
     def joined(self, words: Sequence[Word], units: Sequence[Unit]) -> list[Unit]:
         """The units with what is said of joining words in and between them."""
@@ -98,10 +105,10 @@ class Sequencer:
 
     def _grouped(self, kept: list[tuple[int, Word]], forms: list[str]) -> list[Unit]:
         units, place = [], 0
-        stops = run_ends([word.sentence for _, word in kept])
+        stops = run_ends([word.part for _, word in kept])
         while place < len(kept):
             stop = stops[place]
-            end, form = self._terms.longest(forms, place, stop) or (place + 1, forms[place])
+            end, form = (self._terms.longest(forms, place, stop) if self._terms.begins(forms[place]) else None) or (place + 1, forms[place])
             if end > place + 1 and any((inner := self._terms.longest(forms, later, stop)) and inner[1] == UNIT and inner[0] > end
                                        for later in range(place + 1, end)):
                 end, form = place + 1, forms[place]

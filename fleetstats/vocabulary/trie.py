@@ -1,8 +1,8 @@
-"""A trie over words: the longest phrase that begins at a place."""
+"""A trie over words: the phrases that begin at a place."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Generic, TypeVar
 
 Value = TypeVar("Value")
@@ -11,6 +11,8 @@ NUMBER = "#"
 
 class Trie(Generic[Value]):
     """Phrases as sequences of words; `#` in a phrase stands for any number."""
+
+    __slots__ = ("_children", "_value")
 
     def __init__(self) -> None:
         self._children: dict[str, Trie[Value]] = {}
@@ -23,25 +25,32 @@ class Trie(Generic[Value]):
             node = node._children.setdefault(word, Trie())
         node._value = value
 
+    def begins(self, word: str) -> bool:
+        """Whether a phrase begins with the word."""
+        return word in self._children or (NUMBER in self._children and is_number(word))
+
     def longest(self, words: Sequence[str], start: int, stop: int) -> tuple[int, Value] | None:
         """End (exclusive) and value of the longest phrase from `start` within `stop`; None where there is none."""
-        if start >= stop or (words[start] not in self._children and not (NUMBER in self._children and is_number(words[start]))):
-            return None
-        best: tuple[int, Value] | None = None
+        best = None
+        for best in self.all(words, start, stop):  # noqa: B007
+            pass
+        return best
+
+    def all(self, words: Sequence[str], start: int, stop: int) -> Iterator[tuple[int, Value]]:
+        """End (exclusive) and value of every phrase from `start` within `stop`, the shortest first; a word itself comes before `#`."""
         nodes = [self]
         for place in range(start, stop):
             word = words[place]
-            found = [node._children[word] for node in nodes if word in node._children]
-            if is_number(word):
-                found += [node._children[NUMBER] for node in nodes if NUMBER in node._children]
+            found = [child for node in nodes if (child := node._children.get(word)) is not None]
+            if word[-1:].isdigit():
+                found += [child for node in nodes if (child := node._children.get(NUMBER)) is not None]
             if not found:
-                break
+                return
             nodes = found
             for node in nodes:
                 if node._value is not None:
-                    best = (place + 1, node._value)
+                    yield place + 1, node._value
                     break
-        return best
 
 
 def is_number(word: str) -> bool:

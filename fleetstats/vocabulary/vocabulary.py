@@ -10,8 +10,8 @@ import pandas as pd
 from fleetstats.vocabulary.entries import Entry, Language
 from fleetstats.vocabulary.match import Recognition
 from fleetstats.vocabulary.matcher import Heard, Matcher
-from fleetstats.vocabulary.pieces import Piece, Splitter
-from fleetstats.vocabulary.recognitions import Parts, Recognitions, joined
+from fleetstats.vocabulary.pieces import Piece, Split, Splitter
+from fleetstats.vocabulary.recognitions import Recognitions
 
 MOST_PIECES = 200_000
 """Pieces kept between texts; beyond it they are read anew."""
@@ -53,30 +53,44 @@ class Vocabulary:
         """Codes in each of the texts; every distinct piece of text is read once."""
         codes, found = pd.factorize(pd.Series(texts, dtype="string"))
         distinct = np.asarray(found, dtype=object)
-        if len(self._pieces) > MOST_PIECES:
-            self._pieces.clear()
-            self._beside.clear()
-        return Recognitions(codes=np.asarray(codes), texts=distinct, parts=[self._parts(text) for text in distinct], entries=self.entries)
+        return self._recognised(np.asarray(codes), distinct)
 
     def read(self, text: str) -> Recognition:
         """Codes in one text, with certainty and place."""
-        return joined(text, self._parts(text), self.entries)
+        return self._recognised(np.zeros(1, dtype=np.int64), np.array([text], dtype=object)).of(0)
 
-    def _parts(self, text: str) -> Parts:
-        """The pieces of a text with their starts."""
-        split = self._splitter(text)
-        parts = [(start, self._pieces.get(words) or self._read(words)) for start, words in split]
-        if len(parts) == 1 or not any(piece.unnamed for _, piece in parts):
-            return parts
-        return [(start, self._read_beside(split[place][1], parts, place) if piece.unnamed else piece) for place, (start, piece) in enumerate(parts)]
+    def _recognised(self, codes: np.ndarray, texts: np.ndarray) -> Recognitions:
+        if len(self._pieces) > MOST_PIECES:
+            self._pieces.clear()
+            self._beside.clear()
+        split = self._splitter(texts.tolist())
+        places, words = pd.factorize(np.array(split.words, dtype=object))
+        pieces = [self._pieces.get(one) or self._read(one) for one in words]
+        self._read_beside(split, places, pieces)
+        return Recognitions(codes=codes, texts=texts, first=split.first, starts=split.starts, places=places, pieces=pieces, entries=self.entries)
 
     def _read(self, words: str) -> Piece:
         self._pieces[words] = piece = self.matcher.read(words)
         return piece
 
-    def _read_beside(self, words: str, parts: Parts, place: int) -> Piece:
-        """A piece whose finding may belong to what other pieces name."""
-        heard = frozenset(fact for other, (_, piece) in enumerate(parts) if other != place for fact in piece.told if fact[0] == "own" or other < place)
-        if (words, heard) not in self._beside:
-            self._beside[words, heard] = self.matcher.read(words, heard)
-        return self._beside[words, heard]
+    def _read_beside(self, split: Split, places: np.ndarray, pieces: list[Piece]) -> None:
+        """Pieces whose finding may belong to what other pieces of their text name are read with what those tell; `places` and `pieces` take them up."""
+        unnamed = np.array([piece.unnamed for piece in pieces], dtype=bool)
+        if not unnamed.any():
+            return
+        known: dict[int, int] = {}
+        own = places.copy()
+        for place in np.flatnonzero(unnamed[places]).tolist():
+            text = int(np.searchsorted(split.first, place, side="right")) - 1
+            beside = range(int(split.first[text]), int(split.first[text + 1]))
+            heard = frozenset(fact for other in beside if other != place for fact in pieces[own[other]].told if fact[0] == "own" or other < place)
+            if heard:
+                piece = self._beside.get((split.words[place], heard)) or self._heard(split.words[place], heard)
+                if id(piece) not in known:
+                    known[id(piece)] = len(pieces)
+                    pieces.append(piece)
+                places[place] = known[id(piece)]
+
+    def _heard(self, words: str, heard: Heard) -> Piece:
+        self._beside[words, heard] = piece = self.matcher.read(words, heard)
+        return piece

@@ -51,8 +51,21 @@ def _plain_sign(sign: str) -> str:
     return base if len(base) == 1 and base.isascii() else " "
 
 
+class Scanned(NamedTuple):
+    """The words of a text, and how many sentences and parts ended in it."""
+
+    words: list[Word]
+    sentences: int
+    parts: int
+
+
 def split_words(text: str, abbreviations: frozenset[str] = frozenset()) -> list[Word]:
     """The words of a text. A full stop after one of the abbreviations, or inside a number, ends no sentence."""
+    return scan(text, abbreviations).words
+
+
+def scan(text: str, abbreviations: frozenset[str]) -> Scanned:
+    """The words of a text with its stops counted, see `split_words`."""
     words: list[Word] = []
     sentence = part = 0
     low = plain(text)
@@ -68,7 +81,7 @@ def split_words(text: str, abbreviations: frozenset[str] = frozenset()) -> list[
         elif not token.startswith("["):
             start = found.start()
             words += [Word(form, start + first, start + last, sentence, part) for form, first, last in _forms(token)]
-    return words
+    return Scanned(words, sentence, part)
 
 
 def _ends_sentence(words: list[Word], low: str, stop: re.Match[str], abbreviations: frozenset[str]) -> bool:

@@ -4,9 +4,9 @@ import pytest
 
 from fleetstats.sources.amounts import number_parser
 from fleetstats.sources.hours import hours_parser
-from fleetstats.sources.readings import read_checks
 from fleetstats.vocabulary import load_vocabulary
 from fleetstats.vocabulary.spelling import OSA, Speller
+from tests.sources.told import checks_told
 
 
 @pytest.mark.parametrize(("one", "two", "edits"), [("kitten", "sitting", 3), ("saturday", "sunday", 3), ("ca", "abc", 3)])
@@ -38,7 +38,7 @@ def test_full_width_digits_are_digits():
 def test_both_signs_of_the_ohm(written: str):
     """Annex #15: U+2126 OHM SIGN is canonically U+03A9, so both are the same unit."""
     vocabulary = load_vocabulary()
-    check, = read_checks({"correction_text": vocabulary.read(written)}, vocabulary)
+    check, = checks_told({"correction_text": written}, vocabulary).values()
     assert (check.check, check.value, check.unit) == ("C09", 64.0, "ohm")
 
 
@@ -46,5 +46,5 @@ def test_both_signs_of_the_ohm(written: str):
 def test_both_ways_to_write_degrees(written: str):
     """Annex #15: U+2103 DEGREE CELSIUS has the compatibility mapping U+00B0 U+0043."""
     vocabulary = load_vocabulary()
-    found = {check.check: check for check in read_checks({"correction_text": vocabulary.read(written)}, vocabulary)}
+    found = checks_told({"correction_text": written}, vocabulary)
     assert (found["C17"].value, found["C17"].unit) == (4.0, "degC")

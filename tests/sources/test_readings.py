@@ -1,14 +1,15 @@
 import pytest
 
-from fleetstats.sources.readings import Check, read_checks
+from fleetstats.sources.readings import Check
 from fleetstats.vocabulary import load_vocabulary
+from tests.sources.told import checks_told
 
 VOCABULARY = load_vocabulary()
 
 
 def checks(text: str) -> dict[str, Check]:
     """Checks by code that a text of work reports."""
-    return {check.check: check for check in read_checks({"correction_text": VOCABULARY.read(text)}, VOCABULARY)}
+    return checks_told({"correction_text": text}, VOCABULARY)
 
 
 @pytest.mark.parametrize(("text", "code", "value", "unit"), [
@@ -74,8 +75,7 @@ def test_nominal_values_are_no_readings(text: str):
 
 def test_two_sources_compared():
     """Good on gas, not on mains: the comparison of sources was made and speaks for the unit (C18)."""
-    check = {c.check: c for c in read_checks({"complaint_text": VOCABULARY.read("ok gas not elec")}, VOCABULARY)}
-    assert check["C18"].outcome == "pass"
+    assert checks_told({"complaint_text": "ok gas not elec"}, VOCABULARY)["C18"].outcome == "pass"
 
 
 def test_the_run_time_stands_with_the_run_test():

@@ -6,9 +6,9 @@ import pandas as pd
 
 from fleetstats.sources.about import is_refrigerator
 from fleetstats.sources.judge import judge_visit
-from fleetstats.sources.readings import read_checks
 from fleetstats.sources.text import VISIT_FIELDS, WORDS, read_texts
 from fleetstats.vocabulary import load_vocabulary
+from tests.sources.told import checks_told
 
 VOCABULARY = load_vocabulary()
 COMPLAINTS = ["not cooling", "no cool on gas, ok on 240", "ammonia smell", "fridge warm, freezer ok", "spring check", "brakes squeal", "", "gas smell"]
@@ -37,7 +37,7 @@ def test_rows_judged_together_are_judged_alike():
             assert (None if pd.isna(words) else words) == (None if match is None or place is None else texts[place[0]].text[match.start:match.end])
         assert read.aside[number] == (not is_refrigerator(texts, VOCABULARY))
         checks = read.checks[read.checks["row"] == number]
-        wanted = pd.DataFrame(read_checks(texts, VOCABULARY), columns=["check", "outcome", "value", "unit", "ambient", "elapsed_hours"])
+        wanted = pd.DataFrame(checks_told(row, VOCABULARY).values(), columns=["check", "outcome", "value", "unit", "ambient", "elapsed_hours"])
         assert checks[["check", "outcome"]].to_numpy().tolist() == wanted[["check", "outcome"]].to_numpy().tolist()
         assert checks["value"].fillna(-1).tolist() == wanted["value"].astype(float).fillna(-1).tolist()
         assert checks["elapsed_hours"].fillna(-1).tolist() == wanted["elapsed_hours"].astype(float).fillna(-1).tolist()

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pandas as pd
 
-from fleetstats.sources.readings import read_checks
 from fleetstats.vocabulary import Match, Vocabulary, load_vocabulary
+from tests.sources.told import checks_told
 
 DATA = Path(__file__).parent / "data"
 EVENT = ("stated", "inferred")
@@ -39,7 +39,7 @@ def _result(phrase: str, code: str, certainty: str, vocabulary: Vocabulary) -> t
     matches = vocabulary.read(phrase).matches
     found = "; ".join(f"{match.code} {match.certainty}" for match in matches)
     facet = vocabulary.facet(code)
-    if facet == "check" and code in {check.check for check in read_checks({"note": vocabulary.read(phrase)}, vocabulary)}:
+    if facet == "check" and code in checks_told({"note": phrase}, vocabulary):
         return "right", found
     told = {match.certainty for match in matches if match.code == code or (facet == "item" and vocabulary.item(match.code) == code)}
     if certainty in EVENT:

@@ -2,11 +2,13 @@
 
 import random
 
+import numpy as np
 import pytest
 
-from fleetstats.vocabulary import load_vocabulary
-from fleetstats.vocabulary.entries import shipped_entries
+from fleetstats.vocabulary import load_vocabulary, matcher
+from fleetstats.vocabulary.entries import shipped_entries, shipped_language
 from fleetstats.vocabulary.match import Match
+from fleetstats.vocabulary.matcher import Matcher
 from fleetstats.vocabulary.naming import taken_back
 from fleetstats.vocabulary.pieces import Splitter
 
@@ -41,19 +43,32 @@ def test_texts_of_one_meaning_hold_the_same_codes():
     for code, text in enumerate(recognised.texts):
         matches = VOCABULARY.read(text).matches
         assert said.setdefault(meanings[code], [(match.code, match.certainty) for match in matches]) == [(match.code, match.certainty) for match in matches]
-        assert [recognised.words(code, number) for number in range(len(matches))] == [text[match.start:match.end] for match in matches]
+        numbers = np.arange(len(matches))
+        assert recognised.words(np.full(len(matches), code), numbers) == [text[match.start:match.end] for match in matches]
     assert len(said) > 400
 
 
 def test_numbers_without_a_meaning_are_read_once():
     """'element 64 ohm' and 'element 59 ohm' are one piece; '110' is a voltage and stays."""
     splitter = Splitter(frozenset({"repl"}), frozenset({"110", "8"}))
-    assert splitter("Element 64 ohm") == splitter("element 59 ohm")
-    assert splitter("dead on 110") == [(0, "dead on 110")]
-    assert [start for start, _ in splitter("repl. cu. ok; leak 3.5 wc")] == [0, 9, 13]
+    one, two, _ = splitter(["Element 64 ohm", "element 59 ohm", ""]).words
+    assert one == two
+    assert splitter(["dead on 110"]).words == ["dead on 110"]
+    split = splitter(["", "repl. cu. ok; leak 3.5 wc", "a\x01b; c"])
+    assert split.starts.tolist() == [0, 0, 9, 13, 0, 4]
+    assert split.first.tolist() == [0, 1, 4, 6]
 
 
 @pytest.mark.parametrize(("text", "codes"), [("Gas valve checked. Leak found.", []), ("Leak found. Gas valve checked.", ["FND_CU_LEAK"])])
 def test_what_another_sentence_names_counts(text: str, codes: list[str]):
     """A leak without a name goes to the valve named before it, not to one named behind."""
     assert [match.code for match in VOCABULARY.read(text).matches if isinstance(match, Match) and match.code == "FND_CU_LEAK"] == codes
+
+
+def test_chunks_between_commas_give_what_the_piece_gives(monkeypatch: pytest.MonkeyPatch):
+    """3,000 composed texts with many commas: read chunk by chunk, and by a vocabulary that takes every piece as one chunk."""
+    texts = [text.replace(". ", ", ").replace("; ", ", ") for text in _texts(3000)]
+    chunked = [VOCABULARY.matcher.read(text) for text in texts]
+    monkeypatch.setattr(matcher, "parted", lambda text: [text])
+    whole = Matcher(shipped_entries(), shipped_language())
+    assert chunked == [whole.read(text) for text in texts]
