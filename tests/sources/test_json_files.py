@@ -70,6 +70,12 @@ def test_a_line_that_is_no_json_is_refused_alone():
     assert [(problem.row, "mend line 4" in problem.remedy) for problem in spread.doubtful] == [(2, False), (5, True)]
 
 
+def test_a_line_of_a_hundred_thousand_levels_is_refused_alone():
+    """Nesting without end costs the line, not the file."""
+    sheet = _read('{"a": 1}\n{"a": ' + "[" * 100_000 + "]" * 100_000 + "}\n")
+    assert [(problem.row, problem.what) for problem in sheet.doubtful] == [(2, "not readable as JSON: it is nested too deeply")]
+
+
 def test_a_first_line_that_is_broken_is_told_by_the_name_of_the_file():
     """A file that is called lines is read as such, also packed; without one good line it is refused whole."""
     assert _read('{"a": \n{"a": 3}\n', "x.jsonl.gz").cells["a"].tolist() == ["(not readable)", 3]
