@@ -261,7 +261,8 @@ def test_another_word_is_no_slip(text: str):
 
 
 @pytest.mark.parametrize(("written", "code"), [
-    ("propain not working, elec ok", "SYM_NOCOOL_LP"), ("gaskit torn", "FND_CB_GASKET"), ("ignitr faulty", "FND_LP_SPARK"), ("thermestet faulty", "FND_CT_TSTAT"),
+    ("propain not working, elec ok", "SYM_NOCOOL_LP"), ("gaskit torn", "FND_CB_GASKET"), ("ignitr faulty", "FND_LP_SPARK"),
+    ("thermestet faulty", "FND_CT_TSTAT"),
     ("thermostst faulty", "FND_CT_TSTAT"), ("12v elemnt open", "FND_DC_OPEN"),
 ])
 def test_vowels_keys_and_letters_too_many(written: str, code: str):
