@@ -54,8 +54,9 @@ def draft_profile(path: str | Path) -> str:
     Raises InputRefused where the file is missing, empty or broken.
     """
     path = Path(path)
-    data = unpacked(read_bytes(path), path.name)
-    layout = guess_layout(data, inner_name(path.name))
+    packed = read_bytes(path)
+    data = unpacked(packed, path.name)
+    layout = guess_layout(data, inner_name(path.name, packed))
     sheets = [sheet for sheet in read_sheets(data, path.name, layout) if sheet.headings]
     if not sheets:
         raise InputRefused(Problem(what="no sheet of this workbook holds anything", file=path.name, remedy="Name a filled workbook."))
