@@ -119,10 +119,11 @@ def _words(places: list[Place | None], group: np.ndarray, recognised: dict[str, 
     """Per row the words of the match from which a field was read; equal words are one object."""
     words = np.full(len(group), None, dtype=object)
     same: dict[str, str] = {}
+    numbered = {role: number for number, role in enumerate(recognised)}
+    of_role, numbers = np.array([(numbered[place[0]], place[1]) if place is not None else (-1, -1) for place in places] or [(-1, -1)]).T
     for role, one in recognised.items():
-        numbers = np.array([place[1] if place is not None and place[0] == role else -1 for place in places] or [-1])[group]
-        rows = np.flatnonzero(numbers >= 0)
-        keys, codes = np.unique(one.codes[rows] * MOST_MATCHES + numbers[rows], return_inverse=True)
+        rows = np.flatnonzero((of_role == numbered[role])[group])
+        keys, codes = np.unique(one.codes[rows] * MOST_MATCHES + numbers[group[rows]], return_inverse=True)
         told = one.words(keys // MOST_MATCHES, keys % MOST_MATCHES)
         words[rows] = np.array([*(same.setdefault(text, text) for text in told), None], dtype=object)[codes]
     return words

@@ -114,22 +114,28 @@ def _of_match(match: Match, vocabulary: Vocabulary) -> tuple[str | None, str | N
 
 def _from_numbers(one: Recognitions, vocabulary: Vocabulary) -> tuple[np.ndarray, list[Check]]:
     """What the numbers in distinct texts tell: the text of each check, and the check."""
-    measured = [spots(piece.words) for piece in one.pieces]
-    telling = np.array([bool(found) or _runs(piece, vocabulary) for found, piece in zip(measured, one.pieces, strict=True)] or [False], dtype=bool)
+    known: dict[Measure, dict[tuple[str, ...], Check | None]] = {}
+    spotted = [[(known.setdefault(measure, {}), measure, ends) for measure, ends in spots(piece.words)] for piece in one.pieces]
+    runs = [_runs(piece, vocabulary) for piece in one.pieces]
+    telling = np.array([bool(found) or run for found, run in zip(spotted, runs, strict=True)] or [False], dtype=bool)
     wanted = np.flatnonzero(telling[one.places])
     codes = np.searchsorted(one.first, wanted, side="right") - 1
-    known: dict[tuple[Measure, tuple[str, ...]], Check | None] = {}
     owners: list[int] = []
     checks: list[Check] = []
-    for code, place, start in zip(codes.tolist(), wanted.tolist(), one.starts[wanted].tolist(), strict=True):
+    for code, place, piece, start in zip(codes.tolist(), wanted.tolist(), one.places[wanted].tolist(), one.starts[wanted].tolist(), strict=True):
         text = one.texts[code]
-        for measure, ends in (*measured[one.places[place]], *_run_hours(one.pieces[one.places[place]], text, start, vocabulary)):
-            if measure.open:
+        found = spotted[piece]
+        if runs[piece]:
+            hours = _run_hours(one.pieces[piece], text, start, vocabulary)
+            found = [*found, *((known.setdefault(measure, {}), measure, ends) for measure, ends in hours)]
+        for made, measure, ends in found:
+            if measure.open and place > one.first[code]:
                 measure = _carried(measure, [one.pieces[before].words for before in one.places[one.first[code]:place]])
-            key = measure, tuple(text[start + first:start + last] for first, last in ends)
-            if key not in known:
-                known[key] = check_of(*key, vocabulary)
-            if (check := known[key]) is not None:
+                made = known.setdefault(measure, {})
+            numbers = tuple([text[start + first:start + last] for first, last in ends])
+            if numbers not in made:
+                made[numbers] = check_of(measure, numbers, vocabulary)
+            if (check := made[numbers]) is not None:
                 owners.append(code)
                 checks.append(check)
     return np.array(owners, dtype=np.int64), checks

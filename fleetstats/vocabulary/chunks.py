@@ -4,11 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from fleetstats.vocabulary.sequence import Unit
+from fleetstats.vocabulary.trie import Trie
 from fleetstats.vocabulary.words import Word
 
 COMMA = ", "
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """What a phrase stands for; code None: a counter-example. certainty: its own, None to be read from the words around. unnamed: it names no item."""
+
+    code: str | None
+    facet: str
+    certainty: str | None = None
+    unnamed: bool = False
+
+
+class Span(NamedTuple):
+    """A phrase found at units start..end."""
+
+    start: int
+    end: int
+    phrase: Phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +37,9 @@ class Chunk:
 
     words: all its words as written. units: what the codes are found in. terms: classes of words met. sentences, parts: how far it and the comma
     behind it carry the count. depends: words that would settle one of its own otherwise if they stood in another chunk. trailing: whether a
-    word that carries a denial on stands behind the last unit. strange: whether it holds a word that nobody knows. number: the same for all
-    chunks whose units are the same, whatever their words.
+    word that carries a denial on stands behind the last unit. strange: whether it holds a word that nobody knows. found: by trie, the phrases
+    within it. running: by trie, the units from which a phrase may run on over its end. number: the same for all chunks whose units are the same,
+    whatever their words.
     """
 
     words: tuple[Word, ...]
@@ -30,6 +51,8 @@ class Chunk:
     depends: frozenset[str]
     trailing: bool
     strange: bool
+    found: tuple[tuple[Span, ...], ...]
+    running: tuple[tuple[int, ...], ...]
     number: int
 
 
@@ -64,6 +87,44 @@ def units_of(chunks: Sequence[Chunk], starts: Sequence[int]) -> list[Unit]:
                        one.joins, one.holds_joining) for one in chunk.units]
         words, sentence, part = words + len(chunk.words), sentence + chunk.sentences, part + chunk.parts
     return units
+
+
+def spans_of(chunks: Sequence[Chunk], tries: Sequence[Trie[Phrase]], units: Sequence[Unit]) -> list[list[Span]]:
+    """By trie, every phrase in the piece: those within a chunk as they were found, and those that run on over its end."""
+    forms = [unit.form for unit in units]
+    found: list[list[Span]] = []
+    for place, trie in enumerate(tries):
+        spans: list[Span] = []
+        begin = 0
+        for chunk in chunks:
+            end = begin + len(chunk.units)
+            spans += [Span(start + begin, stop + begin, phrase) for start, stop, phrase in chunk.found[place]] if begin else chunk.found[place]
+            for start in chunk.running[place] if end < len(units) else ():
+                stops = sentence_end(units, start + begin)
+                spans += [Span(start + begin, stop, phrase) for stop, phrase in trie.all(forms, start + begin, stops) if stop > end]
+            begin = end
+        found.append(spans)
+    return found
+
+
+def phrases_within(units: Sequence[Unit], trie: Trie[Phrase]) -> tuple[tuple[Span, ...], tuple[int, ...]]:
+    """The phrases of a chunk, and the units from which one may run on over its end."""
+    forms = [unit.form for unit in units]
+    spans: list[Span] = []
+    running: list[int] = []
+    for start, form in enumerate(forms):
+        if trie.begins(form):
+            stop = sentence_end(units, start)
+            spans += [Span(start, end, phrase) for end, phrase in trie.all(forms, start, stop)]
+            if stop == len(units) and trie.runs_on(forms, start):
+                running.append(start)
+    return tuple(spans), tuple(running)
+
+
+def sentence_end(units: Sequence[Unit], start: int) -> int:
+    """Where the sentence of a unit ends."""
+    sentence = units[start].sentence
+    return next((end for end in range(start, len(units)) if units[end].sentence != sentence), len(units))
 
 
 def words_of(chunks: Sequence[Chunk], starts: Sequence[int]) -> list[Word]:

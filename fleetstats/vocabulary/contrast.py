@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from fleetstats.vocabulary.entries import Contrast
-from fleetstats.vocabulary.sequence import Unit
+from fleetstats.vocabulary.sequence import Unit, run_ends
 from fleetstats.vocabulary.trie import Trie
 
 SUBJECT, WELL, UNWELL, DENYING, FIGURE, BUT, ONLY, BETWEEN = "subject", "well", "unwell", "denying", "figure", "but", "only", "between"
@@ -52,11 +52,17 @@ class Comparer:
         every += [(words, (SUBJECT, name)) for name, phrases in contrast.subjects.items() for words in phrases]
         for words, role in every:
             self._roles.add(phrase(words), role)
+        self._subjects = frozenset(phrase(words)[0] for phrases in contrast.subjects.values() for words in phrases)
+        self._states = frozenset(phrase(words)[0] for words, (role, _) in every if role in STATES)
 
     def comparisons(self, units: Sequence[Unit]) -> Iterable[Comparison]:
         """Every comparison among the units; none runs over the end of a sentence or over a word that has no part in it."""
         forms = [unit.form for unit in units]
+        if self._subjects.isdisjoint(forms) or self._states.isdisjoint(forms):
+            return
         for run in self._runs(units, forms):
+            if not (_has(run, (SUBJECT,)) and _has(run, STATES)):
+                continue
             clauses = _clauses(run, units)
             states = _states(clauses)
             if states:
@@ -65,11 +71,15 @@ class Comparer:
                 yield Comparison(marks[0].first, marks[-1].end, self._code(states, run), well)
 
     def _runs(self, units: Sequence[Unit], forms: Sequence[str]) -> Iterable[list[Mark]]:
+        """Units that have a part in a comparison, one directly behind the other in one sentence."""
         run: list[Mark] = []
         place, buts = 0, 0
+        stops: list[int] = []
         while place < len(units):
-            stop = next((end for end in range(place, len(units)) if units[end].sentence != units[place].sentence), len(units))
-            found = self._roles.longest(forms, place, stop)
+            found = None
+            if self._roles.begins(forms[place]):
+                stops = stops or run_ends([unit.sentence for unit in units])
+                found = self._roles.longest(forms, place, stops[place])
             if run and (found is None or units[run[-1].first].sentence != units[place].sentence):
                 yield run
                 run, buts = [], 0

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from fleetstats.vocabulary.certainty import Cues
-from fleetstats.vocabulary.chunks import Chunk, independent, parted, starts_of, units_of, words_of
+from fleetstats.vocabulary.chunks import Chunk, Phrase, Span, independent, parted, phrases_within, spans_of, starts_of, units_of, words_of
 from fleetstats.vocabulary.contrast import Comparer
 from fleetstats.vocabulary.entries import Entry, Language
 from fleetstats.vocabulary.match import Match
@@ -43,24 +42,6 @@ Places = list[tuple[int, int]]
 
 Heard = frozenset[tuple[str, str]]
 """What other pieces of the text tell (see Piece.told): ("own", code) in any of them, ("other", code) in one before."""
-
-
-@dataclass(frozen=True, slots=True)
-class Phrase:
-    """What a phrase stands for; code None: a counter-example. certainty: its own, None to be read from the words around. unnamed: it names no item."""
-
-    code: str | None
-    facet: str
-    certainty: str | None = None
-    unnamed: bool = False
-
-
-class Span(NamedTuple):
-    """A phrase found at units start..end."""
-
-    start: int
-    end: int
-    phrase: Phrase
 
 
 class Said(NamedTuple):
@@ -135,7 +116,7 @@ class Matcher:
         if key not in self._said:
             if len(self._said) >= MOST_SAID:
                 self._said.clear()
-            self._said[key] = self._say(units_of(chunks, starts), heard)
+            self._said[key] = self._say(chunks, units_of(chunks, starts), heard)
         said = self._said[key]
         places = [(unit.start + start, unit.end + start) for chunk, start in zip(chunks, starts, strict=True) for unit in chunk.units] if said.matches else []
         matches = tuple(Match(code, facet, certainty, places[first][0], places[last][1]) for code, facet, certainty, first, last in said.matches)
@@ -159,16 +140,18 @@ class Matcher:
         units = tuple(self.sequencer.joined(words, self._without_adjectives(all_units)))
         forms = frozenset(word.form for word in written)
         behind = words[units[-1].last + 1:] if units else words
+        found, running = zip(*(phrases_within(units, trie) for trie in (self._taught, self._phrases)), strict=True)
         meant = (sentences, parts, *((unit.form, unit.sentence, unit.part, unit.joins, unit.holds_joining) for unit in units))
         return Chunk(
             words=tuple(words), units=units, terms=frozenset(unit.form for unit in all_units if unit.form[0] == "@"), sentences=sentences, parts=parts + 1,
             forms=forms, depends=self.sequencer.depends(forms), trailing=any(self.sequencer.joins(word) for word in behind),
-            strange=any(self._is_strange(word) for word in words), number=self._numbers.setdefault(meant, len(self._numbers)),
+            strange=any(self._is_strange(word) for word in words), found=found, running=running,
+            number=self._numbers.setdefault(meant, len(self._numbers)),
         )
 
-    def _say(self, units: list[Unit], heard: Heard) -> Said:
-        """What the units say, whatever words they were."""
-        found = self._spans(units)
+    def _say(self, chunks: Sequence[Chunk], units: list[Unit], heard: Heard) -> Said:
+        """What the units of chunks say, whatever words they were."""
+        found = self._spans(chunks, units)
         taken = [False] * len(units)
         for span in found:
             taken[span.start:span.end] = [True] * (span.end - span.start)
@@ -253,7 +236,7 @@ class Matcher:
         start = place - 1
         return start >= 0 and units[start].part == units[place].part and self._parts.longest(forms, start, place) is not None
 
-    def _spans(self, units: list[Unit]) -> list[Span]:
+    def _spans(self, chunks: Sequence[Chunk], units: list[Unit]) -> list[Span]:
         """Phrases and comparisons that do not overlap: taught ones first, then the longest, then the earliest. Only complaints may run over a comma."""
         forms = [unit.form for unit in units]
         free = [True] * len(units)
@@ -261,22 +244,14 @@ class Matcher:
         compared = [(comparer, comparison) for comparer in self._comparers for comparison in comparer.comparisons(units)]
         made = [Span(found.start, found.end, Phrase(found.code, self.entries[found.code][0])) for _, found in compared if found.code]
         excluded = {(units[found.start].sentence, code) for comparer, found in compared for name in found.well for code in comparer.excluded.get(name, ())}
-        for trie, others in ((self._taught, ()), (self._phrases, made)):
-            found = [*others, *(span for span in self._candidates(trie, units, forms) if _unbroken(span, units))]
+        for spans, others in zip(spans_of(chunks, (self._taught, self._phrases), units), ((), made), strict=True):
+            found = [*others, *(span for span in spans if _unbroken(span, units))]
             found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, ADJECTIVE in forms[span.start:span.end], span.start))
             for span in found:
                 if all(free[span.start:span.end]):
                     free[span.start:span.end] = [False] * (span.end - span.start)
                     chosen.append(span)
         return [span for span in chosen if (units[span.start].sentence, span.phrase.code) not in excluded]
-
-    @staticmethod
-    def _candidates(trie: Trie[Phrase], units: list[Unit], forms: list[str]) -> Iterable[Span]:
-        stops = run_ends([unit.sentence for unit in units])
-        for start, form in enumerate(forms):
-            if trie.begins(form):
-                for end, phrase in trie.all(forms, start, stops[start]):
-                    yield Span(start, end, phrase)
 
     def _compose(self, units: list[Unit], spans: list[Span], taken: list[bool]) -> list[Span]:
         """'replaced the old element': a word of a class and the nearest item within reach make a code."""

@@ -40,17 +40,30 @@ class Trie(Generic[Value]):
         """End (exclusive) and value of every phrase from `start` within `stop`, the shortest first; a word itself comes before `#`."""
         nodes = [self]
         for place in range(start, stop):
-            word = words[place]
-            found = [child for node in nodes if (child := node._children.get(word)) is not None]
-            if word[-1:].isdigit():
-                found += [child for node in nodes if (child := node._children.get(NUMBER)) is not None]
-            if not found:
+            nodes = self._next(nodes, words[place])
+            if not nodes:
                 return
-            nodes = found
             for node in nodes:
                 if node._value is not None:
                     yield place + 1, node._value
                     break
+
+    def runs_on(self, words: Sequence[str], start: int) -> bool:
+        """Whether the words from `start` to the end are the beginning of a longer phrase."""
+        nodes = [self]
+        for word in words[start:]:
+            nodes = self._next(nodes, word)
+        return any(node._children for node in nodes)
+
+    @staticmethod
+    def _next(nodes: list[Trie[Value]], word: str) -> list[Trie[Value]]:
+        number = word[-1:].isdigit()
+        if len(nodes) == 1 and not number:
+            # nearly always
+            child = nodes[0]._children.get(word)
+            return [child] if child is not None else []
+        keys = (word, NUMBER) if number else (word,)
+        return [child for key in keys for node in nodes if (child := node._children.get(key)) is not None]
 
 
 def is_number(word: str) -> bool:
