@@ -2,7 +2,7 @@
 
 import numpy as np
 import pandas as pd
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fleetstats.records.distinct import distinct, first_of_each
@@ -10,6 +10,7 @@ from fleetstats.records.distinct import distinct, first_of_each
 CELLS = st.lists(st.none() | st.text("ab ", max_size=2), max_size=8)
 
 
+@settings(deadline=None)
 @given(st.lists(CELLS, min_size=1, max_size=4))
 def test_columns_are_told_again_by_their_places(columns) -> None:
     """Every text once, in the order in which they are met; at its place each cell; the counts are those of the cells."""
@@ -20,6 +21,7 @@ def test_columns_are_told_again_by_their_places(columns) -> None:
     assert met.counts(met.places).tolist() == [cells.count(text) for text in met.texts]
 
 
+@settings(deadline=None)
 @given(st.dictionaries(st.text("ab", max_size=3), st.tuples(st.integers(0, 2), st.integers(0, 1), st.integers(0, 1)), max_size=8))
 def test_the_first_of_each_group_is_the_least(rows) -> None:
     """By the keys in their order, then by the alphabet, as the least of all its members is found."""

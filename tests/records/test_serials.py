@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 
 import pandas as pd
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from fleetstats.records.distinct import distinct
@@ -85,6 +85,7 @@ def _plain(register: list[str], others: list[str]) -> tuple[dict[str, str | None
     return spelled, {text: sure[normal(text)] for text in spelled if normal(text) in sure}
 
 
+@settings(deadline=None)
 @given(WRITTEN, WRITTEN)
 @example(["K001"], ["KO1", "K1", "KOO1"])
 @example([], ["K100", "K1O0", "K0100", "KO1O0"])

@@ -8,7 +8,7 @@ from string import digits as figures
 
 import numpy as np
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from fleetstats.records.spelling import digits, folded, loose, misread_signs, normal, of_each, one_sign_apart, pattern, without_zeros
@@ -40,6 +40,7 @@ PLAIN = {
 
 
 @pytest.mark.parametrize("way", PLAIN)
+@settings(deadline=None)
 @given(texts=st.lists(TEXTS, max_size=6))
 @example(texts=["K\n1", "", "\n", "000", "ßk0-017"])
 def test_the_forms_of_many_texts_are_the_forms_of_each(way, texts) -> None:
@@ -49,6 +50,7 @@ def test_the_forms_of_many_texts_are_the_forms_of_each(way, texts) -> None:
     assert [way(text) for text in texts] == plain
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(st.text("AB1", max_size=4), st.text("AB1", max_size=4)), max_size=12))
 def test_many_pairs_are_compared_as_each_alone(pairs) -> None:
     """Pairs of any lengths, compared together: one sign otherwise, or two neighbours turned, is told as for a single pair."""

@@ -1,7 +1,7 @@
 """Vehicle numbers matched to the register."""
 
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fleetstats.records.spelling import digits, folded, normal, without_zeros
@@ -53,6 +53,7 @@ def _plain(text: str, register: list[str]) -> tuple[str, str]:
     return text, "not in the register"
 
 
+@settings(deadline=None)
 @given(st.sets(NUMBERS, max_size=6), st.sets(NUMBERS, max_size=8))
 def test_many_numbers_are_matched_as_each_alone(written: set[str], register: set[str]) -> None:
     """Whatever is written and registered, a number is the vehicle that a comparison with every vehicle in turn finds."""
