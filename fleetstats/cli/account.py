@@ -26,9 +26,9 @@ def refused_text(faults: pd.DataFrame) -> str:
     told = faults.head(MOST_FAULTS).assign(order=lambda each: each.groupby("remedy", sort=False).ngroup()).sort_values("order", kind="stable")
     lines = table(["times", "lost", "file", "column", "why"],
                   [[row["times"], row["scope"], row["file"], row["column"], row["what"]] for row in told.to_dict("records")]).splitlines()
-    remedies = [*told["remedy"], None]
+    remedies = told["remedy"].tolist()
     shown = [lines[0]]
-    for line, remedy, following in zip(lines[1:], remedies, remedies[1:], strict=True):
+    for line, remedy, following in zip(lines[1:], remedies, [*remedies[1:], None], strict=True):
         shown += [line] if remedy == following else [line, textwrap.fill(str(remedy), 110, initial_indent="       -> ", subsequent_indent="          ")]
     left = len(faults) - len(told)
     more = [f"And {left:,} rarer {'fault' if left == 1 else 'faults'}."] if left else []
@@ -40,8 +40,7 @@ def account_text(files: pd.DataFrame, unknown: pd.DataFrame, cells: int, *, freq
     rows = [[row["file"], *(int(row[name]) for name in COUNTED)] for row in files.to_dict("records")]
     parts = [table(["file", *(name.replace("_", " ") for name in COUNTED)], rows)]
     parts.append("Rows read = accepted + merged + superseded + set aside (not about the refrigerator) + rejected + furniture (titles, totals, blanks).")
-    lost = refused(int(files["rejected"].sum()), cells)
-    parts.append(f"{lost[0].upper()}{lost[1:]}.")
+    parts.append(f"Of {int(files['rows_read'].sum()):,} rows {refused(int(files['rejected'].sum()), cells)}.")
     if len(unknown):
         top = [[int(row["count"]), row["text"]] for row in unknown.head(frequent).to_dict("records")]
         parts.append(f"Not understood, {len(unknown):,} texts; the commonest:\n{table(['times', 'text'], top)}\n"

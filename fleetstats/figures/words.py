@@ -37,8 +37,8 @@ def count(value: float) -> str:
 
 
 def refused(rows: int, cells: int) -> str:
-    """How many rows were refused, and how many cells of others were left empty."""
-    whole = "no row was refused" if not rows else "1 row was refused" if rows == 1 else f"{rows:,} rows were refused"
+    """How many of the rows were refused, and how many cells of others were left empty."""
+    whole = "none was refused" if not rows else "1 was refused" if rows == 1 else f"{rows:,} were refused"
     return whole if not cells else f"{whole}, {cells:,} {'cell' if cells == 1 else 'cells'} that could not be read {'was' if cells == 1 else 'were'} left empty"
 
 

@@ -156,7 +156,7 @@ def _data(quarterly: Quarterly) -> list[Sentence]:
     files = quarterly.files
     rows, lost = int(files["rows_read"].sum()), refused(int(files["rejected"].sum()), lost_cells(quarterly.rejects))
     read = "1 file was" if len(files) == 1 else f"{len(files)} files were"
-    said = [Sentence(f"{read} read, {rows:,} rows; every row is accounted for: {lost}.", "data")]
+    said = [Sentence(f"{read} read, {rows:,} rows; every row is accounted for, {lost}.", "data")]
     if quarterly.incomplete:
         late = ", ".join(f"{shop} to {day}" for shop, day in sorted(quarterly.incomplete.items()))
         said.append(Sentence(f"Records that end before {quarterly.as_of}: {late}.", "spend"))
