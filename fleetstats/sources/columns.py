@@ -17,7 +17,7 @@ from fleetstats.sources.dates import count_dates, date_parser
 from fleetstats.sources.hours import count_points, hours_parser
 from fleetstats.sources.masking import CALL, E_MAIL, mask, pseudonym
 from fleetstats.sources.payers import one_payer
-from fleetstats.sources.plain_values import plain_amounts, plain_identifiers, plain_serials
+from fleetstats.sources.plain_values import plain_amounts, plain_dates, plain_identifiers, plain_serials
 from fleetstats.sources.profile import Profile
 from fleetstats.sources.serials import serial_parser
 from fleetstats.sources.vehicle_marks import keyed_plate, masked_vin, vehicle_name
@@ -163,6 +163,8 @@ def _plain_reader(name: str, column: Column, profile: Profile) -> Plain | None:
     """What reads the plain values of a column all at a time, where most of them are different."""
     if column.kind == "float" and column.unit == "money of price_basis":
         return plain_amounts(profile.format.decimal, profile.format.thousands, profile.money.currency)
+    if column.kind == "date":
+        return plain_dates(profile.format.date_order)
     if name in SERIALS:
         return plain_serials
     return plain_identifiers if name in IDENTIFIERS and name != "technician" and not column.values else None

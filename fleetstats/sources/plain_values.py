@@ -1,4 +1,4 @@
-"""Values of the plainest shapes, read many at a time: amounts and identifiers that need no judgement. All others go to the parser of their column."""
+"""Values of the plainest shapes, read many at a time: amounts, dates and identifiers that need no judgement. All others go to the parser of their column."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import pyarrow.compute
 
 from fleetstats.sources.amounts import SIGNS
 from fleetstats.sources.cell import MISSING, Plain
+from fleetstats.sources.dates import DEFAULTS, EARLIEST, LATEST
 
 CONTACT = "(?i)tel|ph|call|cell|mob|appeler"
 """Letters with which a number to call may begin; identifiers with them are looked at one by one."""
@@ -19,6 +20,7 @@ LABELLED = "^(?:S/?N|SER|NO|N°)"
 NO_SERIAL = "^(?:0+|1+|2+|3+|4+|5+|6+|7+|8+|9+|[0-9]+E[0-9]+)$"
 """One digit again and again, and a number that a spreadsheet rounded."""
 
+FIRST_DAY, LAST_DAY, DEFAULT_DAYS = np.datetime64(EARLIEST), np.datetime64(LATEST), np.array(sorted(DEFAULTS), dtype="datetime64[D]")
 DIGITS_MISSING = sorted(text for text in MISSING if text.isdigit())
 
 
@@ -39,6 +41,35 @@ def plain_amounts(decimal: str, thousands: str, currency: str | None) -> Plain:
         figures = pa.compute.replace_substring(figures, decimal, ".") if decimal != "." else figures
         return plain.to_numpy(zero_copy_only=False), pa.compute.cast(figures, pa.float64()).to_numpy().tolist()
     return read
+
+
+def plain_dates(order: str | None) -> Plain:
+    """Reads year-month-day with dashes and, in the order of the profile ("dmy", "mdy"), three numbers with a year of four digits; without a time of day."""
+    shapes = [("^(?P<year>[0-9]{4})-(?P<month>[0-9]{1,2})-(?P<day>[0-9]{1,2})$")]
+    if order in ("dmy", "mdy"):
+        first, second = ("day", "month") if order == "dmy" else ("month", "day")
+        shapes.append(f"^(?P<{first}>[0-9]{{1,2}})[-./ ](?P<{second}>[0-9]{{1,2}})[-./ ](?P<year>[0-9]{{4}})$")
+
+    def read(values: Sequence[object]) -> tuple[np.ndarray, list[object]]:
+        texts = _texts(values)
+        if texts is None:
+            return _none(values)
+        days = np.full(len(values), np.datetime64("NaT"), dtype="datetime64[D]")
+        for shape in shapes:
+            found = pa.compute.extract_regex(texts, shape)
+            where = np.flatnonzero(found.is_valid().to_numpy(zero_copy_only=False))
+            days[where] = _days(*(pa.compute.cast(pa.compute.struct_field(found, name), pa.int64()).to_numpy(zero_copy_only=False)[where].astype(np.int64)
+                                  for name in ("year", "month", "day")))
+        return ~np.isnat(days) & ~np.isin(days, DEFAULT_DAYS) & (days >= FIRST_DAY) & (days <= LAST_DAY), days.tolist()
+    return read
+
+
+def _days(year: np.ndarray, month: np.ndarray, day: np.ndarray) -> np.ndarray:
+    """Days of the calendar; not a time where there is no such day."""
+    months = ((year - 1970) * 12 + np.clip(month, 1, 12) - 1).astype("datetime64[M]")
+    days: np.ndarray = months.astype("datetime64[D]") + (np.clip(day, 1, 31) - 1)
+    days[(month < 1) | (month > 12) | (day < 1) | (day > 31) | (days.astype("datetime64[M]") != months)] = np.datetime64("NaT")
+    return days
 
 
 def plain_identifiers(values: Sequence[object]) -> tuple[np.ndarray, list[object]]:

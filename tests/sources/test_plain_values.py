@@ -1,3 +1,5 @@
+import datetime as dt
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -7,7 +9,8 @@ from hypothesis import strategies as st
 from fleetstats.sources.amounts import amount_parser
 from fleetstats.sources.cell import unless_missing
 from fleetstats.sources.columns import _parser
-from fleetstats.sources.plain_values import plain_amounts, plain_identifiers, plain_serials
+from fleetstats.sources.dates import date_parser
+from fleetstats.sources.plain_values import plain_amounts, plain_dates, plain_identifiers, plain_serials
 from fleetstats.sources.profile import Profile
 from fleetstats.tables import VISITS
 
@@ -31,6 +34,29 @@ def test_usual_amounts_are_plain():
     plain, meanings = plain_amounts(".", ",", "USD")(["$1,234.50", "12.05", "7", "(5.00)", "n/c", "£5", "9999"])
     assert plain.tolist() == [True, True, True, False, False, False, False]
     assert meanings[:3] == [1234.5, 12.05, 7.0]
+
+
+DATES = st.builds(lambda parts, separator: separator.join(parts), st.lists(st.from_regex(r"[0-9]{1,4}", fullmatch=True), min_size=2, max_size=4),
+                  st.sampled_from(["-", "/", ".", " "]))
+DAYS = st.dates().flatmap(lambda day: st.sampled_from([f"{day:{form}}" for form in ("%Y-%m-%d", "%d/%m/%Y", "%m-%d-%Y", "%-d.%-m.%Y", "%d/%m/%y")]))
+
+
+@settings(max_examples=300, deadline=None)
+@given(texts=st.lists(st.one_of(DATES, DAYS), min_size=1, max_size=20), order=st.sampled_from([None, "dmy", "mdy", "ymd"]))
+def test_plain_dates_mean_what_the_parser_of_dates_says(texts, order):
+    """Whatever is read as plain is the parser's day, and no fault of it."""
+    plain, meanings = plain_dates(order)(texts)
+    parse = unless_missing(date_parser(order))
+    assert [meanings[place] for place in np.flatnonzero(plain)] == [parse(texts[place]) for place in np.flatnonzero(plain)]
+
+
+def test_usual_dates_are_plain():
+    """Days of the calendar in the profile's order, and ISO dates; two-digit years, months by name, times of day and impossible or default days are not."""
+    texts = ["31/12/2021", "1.3.2020", "2020-02-29", "2021-02-29", "12/31/2021", "01/02/21", "1 Mar 2020", "01/01/1900", "2020-02-29 10:00"]
+    plain, meanings = plain_dates("dmy")(texts)
+    assert plain.tolist() == [True, True, True, False, False, False, False, False, False]
+    assert meanings[:3] == [dt.date(2021, 12, 31), dt.date(2020, 3, 1), dt.date(2020, 2, 29)]
+    assert plain_dates(None)(texts)[0].tolist() == [False, False, True, False, False, False, False, False, False]
 
 
 @pytest.mark.parametrize("name", ["document", "removed_serial", "vehicle_id"])
