@@ -19,7 +19,7 @@ from fleetstats.sources.masking import listed, mask
 from fleetstats.sources.money_columns import money_columns, settle_money, tax_of_rows
 from fleetstats.sources.plain_values import worth_a_look
 from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, TEXT_TABLES, Profile
-from fleetstats.sources.raw_sheet import RawSheet
+from fleetstats.sources.raw_sheet import RawSheet, categorical
 from fleetstats.sources.text import RowTexts, read_texts
 from fleetstats.sources.text_checks import CHECK_COLUMNS
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, empty_unknown
@@ -105,14 +105,19 @@ def _joined(cells: pd.DataFrame, profile: Profile, name: str) -> pd.Series:
     parts = [_plain_texts(cells[_plain(heading)]) for heading, target in profile.columns.items() if target == name]
     text = parts[0]
     for part in parts[1:]:
-        text = text.where(part == "", text.where(text == "", text + " / ") + part)
+        one, two = text.astype("string").fillna(""), part.astype("string").fillna("")
+        text = one.where(two == "", one.where(one == "", one + " / ") + two)
     return text
 
 
 def _plain_texts(column: pd.Series) -> pd.Series:
-    """The cells as texts, each distinct value made one once; empty ones are empty texts."""
+    """The cells as texts (categorical), each distinct value made one once."""
     codes, values = distinct(column)
-    return pd.Series(pd.array([*map(plain_text, values), ""], dtype="string").take(codes), index=column.index)
+    texts = np.array(values, dtype=object)
+    for place in worth_a_look(values, r"^\s|\s$|\s\s|[\t\r\f\v]"):
+        texts[place] = plain_text(values[place])
+    places, found = pd.factorize(texts)
+    return pd.Series(categorical(np.append(places, -1)[codes], found), index=column.index)
 
 
 def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, readers: Readers) -> tuple[pd.DataFrame, list[Problem]]:
