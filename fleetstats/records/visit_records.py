@@ -91,7 +91,7 @@ def _chained(united: pd.DataFrame, first_serials: dict[str, str], elsewhere: Map
     for column in ("removed_serial", "fitted_serial"):
         united.loc[chained.index, column] = chained[column]
     inferred = chained["reason"].set_axis(united.loc[chained.index, "visit_id"])
-    return tables.VISITS.check(united[list(tables.VISITS.columns)]), inferred[inferred != ""], identities
+    return tables.VISITS.check(united[list(tables.VISITS.columns)], coded=True), inferred[inferred != ""], identities
 
 
 def named_visits(written: pd.Series, sender: pd.Series | None, visits: Draft) -> pd.Series:
