@@ -14,7 +14,7 @@ from fleetstats.sources.amounts import amount_parser, number_parser
 from fleetstats.sources.cell import Fault, Parse, Parsed, Plain, distinct, parsed, unless_missing
 from fleetstats.sources.codes import CODED, code_parser
 from fleetstats.sources.dates import count_dates, date_parser
-from fleetstats.sources.hours import hours_parser, point_shown
+from fleetstats.sources.hours import count_points, hours_parser
 from fleetstats.sources.masking import CALL, E_MAIL, mask, pseudonym
 from fleetstats.sources.payers import one_payer
 from fleetstats.sources.plain_values import plain_amounts, plain_identifiers, plain_serials
@@ -58,10 +58,11 @@ class Address:
 
 @dataclass(frozen=True, kw_only=True)
 class Readers:
-    """What some columns are read with: the key of pseudonyms, and the vocabulary of codes."""
+    """What some columns are read with: the key of pseudonyms, the vocabulary of codes, and what the workbook counts bare numbers of days from."""
 
     key: bytes
     vocabulary: Vocabulary
+    date_system: str | None = None
 
 
 def shown(value: object) -> str:
@@ -76,6 +77,8 @@ def typed_column(values: pd.Series, name: str, profile: Profile, readers: Reader
     mapped = profile.values.get(name, {})
     read = parsed(values, _mapped(_parser(name, column, profile, readers, values), mapped), None if mapped else _plain_reader(name, column, profile))
     address.report(read, read.faults, values.index)
+    if column.kind == "date" and readers.date_system:
+        address.problems += told_days(read, values.index, profile.format.date_system, readers.date_system, address)
     typed = _within(conformed(read.meanings, column.kind), read, column, address, values.index)
     return pd.Series(typed.take(read.codes, allow_fill=True), index=values.index)
 
@@ -108,9 +111,9 @@ def _mapped(parse: Parse, values: dict[str, str | float | bool]) -> Parse:
 def _parser(name: str, column: Column, profile: Profile, readers: Readers, values: pd.Series) -> Parse:
     layout = profile.format
     if column.kind == "date":
-        return _dates(profile, values)
+        return _dates(profile, values, readers.date_system)
     if name == "labour_hours":
-        return hours_parser(layout.hours_unit, "decimal" if profile.of_own_headings else layout.hours_point or point_shown(distinct(values)[1]))
+        return hours_parser(layout.hours_unit, "decimal" if profile.of_own_headings else layout.hours_point, count_points(distinct(values)[1]))
     if column.kind == "float" and column.unit == "money of price_basis":
         return amount_parser(layout.decimal, layout.thousands, profile.money.currency)
     if column.kind in ("float", "int"):
@@ -135,11 +138,24 @@ def _parser(name: str, column: Column, profile: Profile, readers: Readers, value
     return _without_contact(plain_text) if name in IDENTIFIERS else lambda value: mask(plain_text(value))
 
 
-def _dates(profile: Profile, values: pd.Series) -> Parse:
+def told_days(read: Parsed, rows: pd.Index, stated: str | None, of_workbook: str, address: Address) -> list[Problem]:
+    """That numbers of a column were read as days counted from a year that the profile does not state, or states otherwise than the workbook."""
+    numbers = [place for place, value in enumerate(read.values) if type(value) in (int, float) and read.meanings[place] is not None]
+    held = rows[np.isin(read.codes, numbers)]
+    if stated == of_workbook or not len(held):
+        return []
+    told = f"as the profile says and the workbook, which counts from {of_workbook}, does not" if stated else "as the workbook says"
+    return [Problem(what=f"{len(held):,} {'cell holds a bare number' if len(held) == 1 else 'cells hold bare numbers'}, read as days counted from "
+                         f"{stated or of_workbook}, {told}", file=address.file, sheet=address.sheet, row=int(held[0]), column=address.heading,
+                    remedy=f'Look at a few of the days; set date_system = "{of_workbook}" under [format] of the profile, or format the cells as dates.')]
+
+
+def _dates(profile: Profile, values: pd.Series, of_cells: str | None) -> Parse:
     """A parser of the dates of one column; without an order, what its other values prove is told beside an ambiguous one."""
     layout = profile.format
     seen = None if layout.date_order else count_dates(distinct(values)[1])
-    parse = date_parser(layout.date_order, date_system=layout.date_system, covered=(profile.coverage.first, profile.coverage.last), seen=seen)
+    parse = date_parser(layout.date_order, date_system=layout.date_system, of_cells=of_cells, time_zone=layout.time_zone,
+                        covered=(profile.coverage.first, profile.coverage.last), seen=seen)
     return _iso(parse) if profile.of_own_headings and layout.date_order is None else parse
 
 

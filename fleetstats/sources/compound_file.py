@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Iterator
+from dataclasses import replace
 
 from fleetstats.sources.workbook_facts import SheetFacts
 
@@ -15,7 +16,7 @@ FREE = 0xFFFFFFFA
 """Numbers of sectors from here on mark the end of a chain, or none."""
 
 ERRORS = {0: "#NULL!", 7: "#DIV/0!", 15: "#VALUE!", 23: "#REF!", 29: "#NAME?", 36: "#NUM!", 42: "#N/A"}
-BOUNDSHEET, FORMULA, BOOLERR, EOF, BOF = 0x85, 0x06, 0x205, 0x0A, 0x809
+BOUNDSHEET, FORMULA, BOOLERR, EOF, BOF, DATES_FROM_1904 = 0x85, 0x06, 0x205, 0x0A, 0x809, 0x22
 CELLS = frozenset({FORMULA, BOOLERR, 0x203, 0x204, 0x27E, 0xFD, 0xD6, 0x201, 0xBD, 0xBE})
 SEVERAL = frozenset({0xBD, 0xBE})
 """Records that hold a run of cells; the last two bytes say the last column."""
@@ -26,7 +27,8 @@ def xls_facts(data: bytes, file: str) -> dict[str, SheetFacts]:
     try:
         stream = _workbook_stream(data)
         sheets = dict(_sheets(stream))
-        return {name: _facts(stream, begins, file) for name, begins in sheets.items()}
+        system = _date_system(stream)
+        return {name: replace(_facts(stream, begins, file), date_system=system) for name, begins in sheets.items()}
     except (struct.error, IndexError) as error:
         raise ValueError(f"cut off or broken: {error}") from None
 
@@ -93,6 +95,11 @@ def _sheets(stream: bytes) -> Iterator[tuple[str, int]]:
             begins, _, count, wide = struct.unpack_from("<IHBB", stream, place)
             text = stream[place + 8:place + length]
             yield text[:2 * count].decode("utf-16-le", "replace") if wide & 1 else text[:count].decode("latin-1"), begins
+
+
+def _date_system(stream: bytes) -> str:
+    said = (struct.unpack_from("<H", stream, place)[0] for kind, place, length in _records(stream, 0) if kind == DATES_FROM_1904 and length >= 2)
+    return "1904" if next(said, 0) else "1900"
 
 
 def _facts(stream: bytes, begins: int, file: str) -> SheetFacts:

@@ -7,13 +7,17 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from fleetstats.sources.cell import Fault, Parse
-from fleetstats.sources.spreadsheet_days import day_of_serial
+from fleetstats.sources.spreadsheet_days import EPOCHS, day_of_serial
 
-TIME = (r"(?:(?:t|,? +)(?:at |a |um )?\d{1,2}(?:(?::\d{2}(?::\d{2}(?:\.\d{1,9})?)?|h\d{0,2})(?: ?[ap]\.?m\.?| ?z| ?h| uhr| utc| gmt| ?[+-]\d{2}:?\d{2})?"
-        r"| ?[ap]\.?m\.?|(?:\.\d{2})? uhr))?")
-"""A time of day behind a date: it is dropped."""
+TIME = (r"(?:(?:t|,? +)(?:at |a |um )?\d{1,2}(?:(?::\d{2}(?::\d{2}(?:\.\d{1,9})?(?:[+-]\d{2}(?![\d:]))?)?|h\d{0,2})"
+        r"(?: ?[ap]\.?m\.?| ?z| ?h| uhr| utc| gmt| ?[+-]\d{2}:?\d{2})?| ?[ap]\.?m\.?|(?:\.\d{2})? uhr))?")
+"""A time of day behind a date: it is dropped, unless a time zone stands behind it (see ZONED)."""
+
+ZONED = re.compile(r".*?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)? ?(z|utc|gmt|([+-])(\d{2}):?(\d{2})?)")
+"""A moment of which the text says how far its clock is from UTC."""
 
 ISO = re.compile(rf"(\d{{4}})-(\d{{1,2}})-(\d{{1,2}}){TIME}")
 YEAR_FIRST = re.compile(rf"(\d{{4}})[./ ](\d{{1,2}})[./ ](\d{{1,2}}){TIME}")
@@ -43,6 +47,8 @@ MONTHS = {
 WORDS = {"mdy": "month/day/year", "dmy": "day/month/year", "ymd": "year/month/day"}
 WANTED = "a date with day, month and year"
 NO_DATE = Fault(what="not read as a date", wanted=WANTED)
+ZONE_REMEDY = 'Set time_zone = "..." (e.g. "America/Denver") under [format] of the profile; the cell was left empty.'
+SYSTEM_REMEDY = 'Set date_system = "1900" (the usual one) or "1904" under [format] of the profile if such numbers are days; the cell was left empty.'
 Span = tuple[dt.date | None, dt.date | None]
 
 
@@ -72,15 +78,19 @@ def count_dates(values: Iterable[object]) -> DateCount:
                      open_values=tuple(str(value) for value, (one, two) in pairs.items() if 0 < one <= 12 and 0 < two <= 12 and one != two)[:2])
 
 
-def date_parser(order: str | None, *, date_system: str = "1900", covered: Span = (None, None), seen: DateCount | None = None) -> Parse:
+def date_parser(order: str | None, *, date_system: str | None = None, of_cells: str | None = None, time_zone: str | None = None,
+                covered: Span = (None, None), seen: DateCount | None = None) -> Parse:
     """A parser of dates in one order ("mdy", "dmy", "ymd"); None: only dates that can be read in one way.
 
-    ISO dates, dates with the name of a month (English, French, German), real spreadsheet dates and their serial numbers are read whatever the order;
-    a time of day is dropped. date_system ("1900", "1904"): see `spreadsheet_days`. The order is never swapped to save a date.
+    ISO dates, dates with the name of a month (English, French, German) and real spreadsheet dates are read whatever the order; a time of day is dropped.
+    The order is never swapped to save a date. date_system ("1900", "1904"): what bare numbers of days are counted from, as the profile says; of_cells: the
+    same of numbers that are no texts, as their workbook says. A bare number of which neither is known is a fault. See `spreadsheet_days`.
+    time_zone: a moment with a time zone ('2023-07-04T02:30:00Z') is a day of this one (IANA name). Without it a moment with an offset is of the day that is
+    written, its writer's own; one in UTC is a fault, since its day depends on the place, unless it is midnight: so days are written as moments.
     Two-digit years: 70 to 99 are 1970 to 1999, 00 to 49 are 2000 to 2049; 50 to 69 may be either century. `covered` (first and last day of the source)
     settles a year of which one reading alone lies in it. seen: what the column's other values prove, told in the remedy of an ambiguous one.
     """
-    reader = _Reader(order, date_system, covered, _remedy(seen))
+    reader = _Reader(order, date_system, date_system or of_cells, ZoneInfo(time_zone) if time_zone else None, covered, _remedy(seen))
 
     def parse(value: object) -> object:
         day = reader.native(value)
@@ -108,14 +118,16 @@ class _Reader:
     """The reading of one date; see `date_parser`."""
 
     order: str | None
-    date_system: str
+    of_texts: str | None
+    of_cells: str | None
+    zone: ZoneInfo | None
     covered: Span
     remedy: str
 
     def native(self, value: object) -> dt.date | Fault | None:
         """A cell that is a date or a number already; None for a text."""
         if isinstance(value, dt.datetime):
-            return value.date()
+            return value.date() if value.tzinfo is None else self.text(_folded(value.isoformat(" ")))
         if isinstance(value, dt.date):
             return value
         if isinstance(value, bool | dt.time | dt.timedelta):
@@ -124,7 +136,7 @@ class _Reader:
             return None
         if COMPACT.fullmatch(str(value)):
             return self.text(str(value))
-        return day_of_serial(value, self.date_system)
+        return day_of_serial(value, self.of_cells) if self.of_cells else _bare_number(value)
 
     def text(self, text: str) -> dt.date | Fault:
         """A date written as text, folded."""
@@ -133,7 +145,12 @@ class _Reader:
         if text in ("0", "00/00/0000", "00/00/00", "0000-00-00"):
             return Fault(what="a default, not a date", wanted="a date or nothing")
         if SERIAL.fullmatch(text):
-            return day_of_serial(float(text), self.date_system)
+            return day_of_serial(float(text), self.of_texts) if self.of_texts else _bare_number(float(text))
+        day = self._written(text)
+        return self._there(day, found) if isinstance(day, dt.date) and (found := ZONED.fullmatch(text)) else day
+
+    def _written(self, text: str) -> dt.date | Fault:
+        """The day as it is written, whatever clock it is of."""
         if found := ISO.fullmatch(text) or YEAR_FIRST.fullmatch(text) or COMPACT.fullmatch(text):
             return self._day(found[1], found[2], found[3])
         if (found := DAY_NAME.fullmatch(text)) and found[2] in MONTHS:
@@ -143,6 +160,17 @@ class _Reader:
         if found := NUMBERS.fullmatch(text):
             return self._ordered(found[1], found[2], found[3])
         return Fault(what="a month or a year, not a day", wanted=WANTED) if MONTH_YEAR.fullmatch(text) else NO_DATE
+
+    def _there(self, day: dt.date, found: re.Match[str]) -> dt.date | Fault:
+        """The day of a moment with a time zone, in the zone of the profile."""
+        away = dt.timedelta(hours=int(found[6]), minutes=int(found[7] or 0)) * (-1 if found[5] == "-" else 1) if found[5] else dt.timedelta(0)
+        clock = int(found[1]), int(found[2]), int(found[3] or 0)
+        if self.zone is None:
+            return day if away or clock == (0, 0, 0) else Fault(what="a moment in UTC, whose day depends on the place", wanted="a day", remedy=ZONE_REMEDY)
+        try:
+            return dt.datetime(day.year, day.month, day.day, *clock, tzinfo=dt.timezone(away)).astimezone(self.zone).date()
+        except (ValueError, OverflowError):
+            return Fault(what="no time of a day", wanted=WANTED)
 
     def _named(self, day: str, name: str, year: str | None) -> dt.date | Fault:
         if year is None:
@@ -189,6 +217,15 @@ class _Reader:
             return Fault(what=f"a year of either century: {both[0]} or {both[1]}", wanted="a year of four digits",
                          remedy="Write the year with four digits, or state [coverage] in the profile; the cell was left empty.")
         return both[0] if year >= PIVOT else both[1]
+
+
+def _bare_number(value: float) -> Fault:
+    """The fault of a number that may be a day of a spreadsheet, by either system, where nothing says so."""
+    days = [day_of_serial(value, system) for system in EPOCHS]
+    if not all(isinstance(day, dt.date) and EARLIEST <= day <= LATEST for day in days):
+        return Fault(what="this is no date", wanted=WANTED)
+    told = " or ".join(f"{day.day} {day:%B %Y} ({system})" for day, system in zip(days, EPOCHS, strict=True) if isinstance(day, dt.date))
+    return Fault(what=f"a bare number; counted as a spreadsheet counts days it is {told}", wanted=WANTED, remedy=SYSTEM_REMEDY)
 
 
 def _plausible(day: dt.date) -> dt.date | Fault:

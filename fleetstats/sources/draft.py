@@ -10,12 +10,13 @@ from pathlib import Path
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.candidates import Candidate, column_lines, match_columns
+from fleetstats.sources.cell import Fault
 from fleetstats.sources.columns import Readers, shown
 from fleetstats.sources.compressed import inner_name, unpacked
-from fleetstats.sources.dates import NUMBERS, DateCount
+from fleetstats.sources.dates import NUMBERS, SYSTEM_REMEDY, ZONE_REMEDY, DateCount, date_parser
 from fleetstats.sources.evidence import AMOUNT, TAXED, currency_seen, days_seen, furniture_lines
 from fleetstats.sources.guesses import guess_table
-from fleetstats.sources.hours import HUNDREDTHS, MOST_HOURS, point_shown
+from fleetstats.sources.hours import MOST_HOURS, count_points
 from fleetstats.sources.layout_guess import guess_layout
 from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.profile import Format
@@ -53,8 +54,9 @@ def draft_profile(path: str | Path) -> str:
     Raises InputRefused where the file is missing, empty or broken.
     """
     path = Path(path)
-    data = unpacked(read_bytes(path), path.name)
-    layout = guess_layout(data, inner_name(path.name))
+    packed = read_bytes(path)
+    data = unpacked(packed, path.name)
+    layout = guess_layout(data, inner_name(path.name, packed))
     sheets = [sheet for sheet in read_sheets(data, path.name, layout) if sheet.headings]
     if not sheets:
         raise InputRefused(Problem(what="no sheet of this workbook holds anything", file=path.name, remedy="Name a filled workbook."))
@@ -70,7 +72,8 @@ def _draft(path: Path, layout: Format, sheets: list[RawSheet]) -> Draft:
             "hours_unit": "minutes" if any(MINUTES.search(heading) for heading in columns) else "hours"}
     layout = layout.model_copy(update=seen)
     table = guess_table(list(columns))
-    settled = {"date_order": layout.date_order or "dmy", "hours_point": "decimal"}  # what is open is no reason to doubt a heading
+    # what is open is no reason to doubt a heading
+    settled = {"date_order": layout.date_order or "dmy", "hours_point": "decimal", "date_system": "1900", "time_zone": "UTC"}
     matched = match_columns(columns, table, layout.model_copy(update=settled), Readers(key=b"draft", vocabulary=load_vocabulary()))
     return Draft(file=path.name, stem=path.stem, layout=layout, sheets=sheets, columns=columns, dates=dates, table=table, matched=matched)
 
@@ -84,6 +87,7 @@ def _lines(draft: Draft) -> Iterator[str]:
     yield "reporting_days = 0       # days after which a row becomes known, where the file does not say"
     yield from _format_lines(draft)
     yield from _date_lines(draft)
+    yield from _day_lines(draft)
     yield from _hours_lines(draft)
     if money_columns(INPUT_TABLES[draft.table]):
         yield from _money_lines(draft.columns)
@@ -107,7 +111,6 @@ def _format_lines(draft: Draft) -> Iterator[str]:
         yield f'encoding = "{(layout.encoding or "utf-8").replace("_", "-")}"        # guessed; look at words with accents'
     if layout.kind in ("xlsx", "xls", "ods"):
         yield f"sheets = {json.dumps([sheet.sheet for sheet in draft.sheets], ensure_ascii=False)}        # take out those that hold no records"
-        yield '# date_system = "1900"    # what bare numbers of days are counted from: "1904" in files of some programs'
     if layout.kind == "json":
         yield f"records = {json.dumps(layout.records, ensure_ascii=False)}             # path to the list of records; a list within them gives a row each"
     if layout.query is not None:
@@ -149,6 +152,19 @@ def _date_lines(draft: Draft) -> Iterator[str]:
         yield f'# date_order = "..."     # {why}{_two_readings(both)}: write here, "dmy" or "mdy"'
 
 
+def _day_lines(draft: Draft) -> Iterator[str]:
+    """What is open of bare numbers of days and of moments with a time zone, with the first value that is left empty for it."""
+    parse = date_parser(draft.layout.date_order or "dmy", of_cells=draft.sheets[0].date_system)
+    kinds = INPUT_TABLES[draft.table].columns
+    days = [heading for heading, name in draft.mapped.items() if name in kinds and kinds[name].kind == "date"]
+    for key, remedy in (("date_system", SYSTEM_REMEDY), ("time_zone", ZONE_REMEDY)):
+        met = [(heading, value, fault) for heading in days for value in draft.columns[heading].looked_at
+               if isinstance(fault := parse(value), Fault) and fault.remedy == remedy]
+        if met:
+            heading, value, fault = met[0]
+            yield f"# {key} = \"...\"    # {len(met)} values of {shown(heading)} and the like, e.g. '{shown(value)}': {fault.what}: write here"
+
+
 def _two_readings(value: str | None) -> str:
     """An example of a date that both orders read."""
     found = NUMBERS.fullmatch(value.strip().lower()) if value else None
@@ -167,8 +183,12 @@ def _hours_lines(draft: Draft) -> Iterator[str]:
     long = sum(_number(value) > MOST_HOURS for value in values)
     if draft.layout.hours_unit == "hours" and long:
         yield f'# hours_unit = "minutes"  # {long} of {len(values)} values of {shown(heading)} are above {MOST_HOURS:g}: write here if the file counts minutes'
-    if point_shown(values) is None and any(HUNDREDTHS.fullmatch(str(value).strip()) for value in values):
-        yield '# hours_point = "..."    # not proved by the values: is 1.30 1.3 h ("decimal") or 1 h 30 min ("minutes")? write here'
+    points = count_points(values)
+    if draft.layout.hours_unit == "hours" and points.proved:
+        yield f'hours_point = "decimal"  # {points.no_minutes} of {points.values} values with two digits behind the mark can be no minutes, as 1.75'
+    elif points.values:
+        proof = f"{points.no_minutes} of {points.values} values can be no minutes" if points.no_minutes else "not proved by the values"
+        yield f'# hours_point = "..."    # {proof}: is 1.30 1.3 h ("decimal") or 1 h 30 min ("minutes")? write here'
 
 
 def _number(value: object) -> float:
@@ -194,7 +214,7 @@ def _money_lines(columns: dict[str, Seen]) -> Iterator[str]:
 
 
 def _coverage_lines(draft: Draft) -> Iterator[str]:
-    first, last, where = days_seen(draft.columns, draft.mapped, draft.layout)
+    first, last, where = days_seen(draft.columns, draft.mapped, draft.layout, draft.sheets[0].date_system)
     told = f"; seen in {where}: {first} to {last}" if first else ""
     yield f"\n# [coverage]            # first and last day whose work this file holds, if you know them{told}: write here"
     yield f"# from = {first or '2016-01-01'}"

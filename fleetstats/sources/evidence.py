@@ -37,11 +37,11 @@ def currency_seen(columns: dict[str, Seen]) -> list[str]:
     return [f"{_named(seen)}, {count} times" for seen, count in counts.most_common(3)]
 
 
-def days_seen(columns: dict[str, Seen], mapped: dict[str, str], layout: Format) -> tuple[dt.date | None, dt.date | None, str]:
+def days_seen(columns: dict[str, Seen], mapped: dict[str, str], layout: Format, of_cells: str | None) -> tuple[dt.date | None, dt.date | None, str]:
     """First and last day of work in the file and the headings they stand under; None where no day can be read."""
     days: list[dt.date] = []
     headings = []
-    parse = date_parser(layout.date_order)
+    parse = date_parser(layout.date_order, of_cells=of_cells)
     for heading, name in mapped.items():
         if name in WORKED:
             met = [day for value in columns[heading].counts if isinstance(day := parse(value), dt.date)]

@@ -75,7 +75,8 @@ def _left_out(name: str, kind: Any, file: str) -> Problem:
 
 
 def _plain(column: Any) -> Any:
-    """A column as texts, numbers or dates; a moment with a time zone as the text of it, so that its day is not chosen."""
+    """A column as texts, numbers or dates; a moment with a time zone as the text of it: which day it is of is the profile's to
+    say (see `date_parser`)."""
     kind = column.type
     if not _is_held(kind):
         return pa.chunked_array([pa.nulls(len(column), pa.string())])

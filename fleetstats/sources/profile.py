@@ -9,6 +9,7 @@ import re
 import tomllib
 from pathlib import Path
 from typing import Literal
+from zoneinfo import available_timezones
 
 from pydantic import ConfigDict, Field, field_validator, model_validator
 
@@ -70,7 +71,9 @@ class Format(Document):
     decimal: Literal[".", ","] = "."
     thousands: Literal["", ",", ".", " ", "'"] = ","
     date_order: Literal["mdy", "dmy", "ymd"] | None = Field(None, description="without it only dates that can be read in one way are taken")
-    date_system: Literal["1900", "1904"] = Field("1900", description="what serial numbers of days are counted from, where a cell holds a number")
+    date_system: Literal["1900", "1904"] | None = Field(None, description="what bare numbers of days are counted from; without it as a workbook itself says of "
+                                                        "its numbers, and elsewhere, and in texts, they are left empty")
+    time_zone: str | None = Field(None, description='whose days moments with a zone are of, e.g. "America/Denver"; without it one in UTC is left empty')
     hours_unit: Literal["hours", "minutes"] = Field("hours", description="unit of a bare number in labour_hours")
     hours_point: Literal["decimal", "minutes"] | None = Field(None, description="1.30 is 1.3 h or 1 h 30 min; without it such a value is left empty")
 
@@ -81,6 +84,14 @@ class Format(Document):
             codecs.lookup(value or "utf-8")
         except LookupError:
             raise ValueError("not an encoding Python knows; usual ones are utf-8, cp1252, cp850, utf-16") from None
+        return value
+
+    @field_validator("time_zone")
+    @classmethod
+    def _known_zone(cls, value: str | None) -> str | None:
+        if value is not None and value not in available_timezones():
+            near = difflib.get_close_matches(value, available_timezones(), n=1) or ["Europe/Berlin"]
+            raise ValueError(f'not the name of a time zone, such as "{near[0]}"')
         return value
 
     @model_validator(mode="after")

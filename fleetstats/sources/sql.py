@@ -62,7 +62,8 @@ def _numbered(columns: Sequence[str], rows: Iterable[Sequence[object]], file: st
 
 
 def plain_cell(value: Any) -> object:
-    """A database's value as a text, number, date or bytes. A moment with a time zone becomes its text, so that its day is not chosen."""
+    """A database's value as a text, number, date or bytes. A moment with a time zone becomes its text: which day
+    it is of is the profile's to say (see `date_parser`)."""
     if isinstance(value, bytes | bytearray | memoryview):
         return bytes(value)
     if isinstance(value, str) and len(value) > LONGEST_TEXT:

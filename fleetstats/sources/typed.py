@@ -56,7 +56,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     aside = texts.aside if texts is not None and profile.mixed else pd.Series(False, index=cells.index)
     fate_parts = [gone, doubtful, fates(raw.sheet, cells.index[aside], "set aside", "not about the refrigerator")]
     cells = cells[~aside] if aside.any() else cells
-    rows, cell_problems = _columns(cells, raw, profile, file, Readers(key=key, vocabulary=vocabulary))
+    rows, cell_problems = _columns(cells, raw, profile, file, Readers(key=key, vocabulary=vocabulary, date_system=raw.date_system))
     rows, checks, unknown = _from_texts(rows, texts, profile, raw.sheet)
     rows, money_problems = settle_money(rows, profile, file, tax_of_rows(cells, profile)) if "price_basis" in rows else (rows, [])
     rows = _known_when(rows, profile)

@@ -1,4 +1,4 @@
-"""What is known of each sheet of a workbook before its values are read: how far it reaches, which cells hold an error, which are merged."""
+"""What is known of each sheet of a workbook before its values are read: how far it reaches, which cells hold an error, which are merged, how it counts days."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import io
 import re
 import zipfile
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from xml.etree import ElementTree
 from xml.parsers import expat
 
@@ -19,6 +19,8 @@ RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships
 TABLE, OFFICE = "urn:oasis:names:tc:opendocument:xmlns:table:1.0", "urn:oasis:names:tc:opendocument:xmlns:office:1.0"
 EXTENDED = "urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0"
 TEXT = "urn:oasis:names:tc:opendocument:xmlns:text:1.0"
+NULL_DATES = {"1899-12-30": "1900", "1904-01-01": "1904"}
+"""What an ODS says that number 0 of a day is -> the date system; from the first of March 1900 on the two ways of counting from 1900 agree."""
 
 Range = tuple[tuple[int, int], tuple[int, int]]
 """First and last (row, column) of merged cells, from 0."""
@@ -27,13 +29,14 @@ Range = tuple[tuple[int, int], tuple[int, int]]
 @dataclass
 class SheetFacts:
     """rows, columns: number of the last ones that hold something, from 1. errors: (row, column) from 0 -> what stands there, e.g. '#N/A'.
-    merged: ranges of merged cells, None where the workbook itself must be asked.
+    merged: ranges of merged cells, None where the workbook itself must be asked. date_system: what numbers of days are counted from, "1900" or "1904".
     """
 
     rows: int = 0
     columns: int = 0
     errors: dict[tuple[int, int], str] = field(default_factory=dict)
     merged: list[Range] | None = None
+    date_system: str | None = None
 
     def reach(self, row: int, column: int, file: str) -> None:
         """Take note of a filled cell, from 1. Raises InputRefused where the sheet becomes too large to be held: one stray cell in a far corner does that."""
@@ -79,7 +82,8 @@ def xlsx_facts(data: bytes, file: str) -> dict[str, SheetFacts]:
         facts = parts[member.filename.lower()] = SheetFacts()
         for piece in pieces if member.filename.lower().endswith(".xml") else member_only(pieces):
             _look(piece, facts, file, strings=member.filename.lower().endswith("sharedstrings.xml"))
-    return {name: parts.get(part, SheetFacts()) for name, part in _sheet_parts(kept).items()}
+    system = _date_system(kept)
+    return {name: replace(parts.get(part, SheetFacts()), date_system=system) for name, part in _sheet_parts(kept).items()}
 
 
 def member_only(pieces: Iterator[bytes]) -> Iterator[bytes]:
@@ -119,6 +123,15 @@ def _look(piece: bytes, facts: SheetFacts, file: str, *, strings: bool) -> None:
                 facts.errors[int(place[2]) - 1, column_number(place[1].decode()) - 1] = shown.decode("utf-8", "replace")[:20]
 
 
+def _date_system(kept: dict[str, bytes]) -> str | None:
+    """What the workbook counts days from: 1904 where its properties say so (ECMA-376 / ISO/IEC 29500-1, section 18.2.28, date1904)."""
+    book = kept.get("xl/workbook.xml")
+    if book is None:
+        return None
+    said = next((entry.get("date1904", "0") for entry in ElementTree.fromstring(book) if entry.tag.rpartition("}")[2] == "workbookPr"), "0")
+    return "1904" if said.lower() in ("1", "true", "on") else "1900"
+
+
 def _sheet_parts(kept: dict[str, bytes]) -> dict[str, str]:
     """Name of a sheet -> the part of the archive that holds it."""
     book, relations = kept.get("xl/workbook.xml"), kept.get("xl/_rels/workbook.xml.rels")
@@ -143,7 +156,7 @@ def ods_facts(data: bytes, file: str) -> dict[str, SheetFacts]:
     for piece in whole_tags(member_chunks(data, content, Swelling(len(data), file)), file):
         scan.parser.Parse(piece, False)
     scan.parser.Parse(b"", True)
-    return scan.sheets
+    return {name: replace(facts, date_system=scan.date_system) for name, facts in scan.sheets.items()}
 
 
 class _OdsScan:
@@ -153,6 +166,7 @@ class _OdsScan:
         self.file = file
         self.sheets: dict[str, SheetFacts] = {}
         self.facts = SheetFacts()
+        self.date_system: str | None = "1900"
         self.row = self.column = 0
         self.repeated = 1
         self.last = (0, 0, 1)
@@ -171,6 +185,8 @@ class _OdsScan:
             self._cell(attributes)
         elif tag == f"{TEXT} p":
             self._filled()
+        elif tag == f"{TABLE} null-date":
+            self.date_system = NULL_DATES.get(attributes.get(f"{TABLE} date-value", "1899-12-30"))
 
     def end(self, tag: str) -> None:
         """A tag closes."""

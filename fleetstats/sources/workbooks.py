@@ -6,6 +6,7 @@ import io
 import zipfile
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from xml.etree import ElementTree
 from xml.parsers import expat
 
@@ -117,7 +118,7 @@ def _sheet(sheet: CalamineSheet, facts: SheetFacts, file: str, layout: Format) -
     notes = list(_errors_told(facts, sheet.name, file))
     headed = joined_headings(sheet_rows(sheet, facts), merged, layout)
     rows = spread(headed, merged, layout, notes, sheet=sheet.name, file=file)
-    return raw_sheet_of_rows(rows, sheet=sheet.name, file=file, layout=layout, notes=notes)
+    return replace(raw_sheet_of_rows(rows, sheet=sheet.name, file=file, layout=layout, notes=notes), date_system=facts.date_system)
 
 
 def _errors_told(facts: SheetFacts, sheet: str, file: str) -> Iterable[Problem]:

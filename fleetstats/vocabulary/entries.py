@@ -56,6 +56,36 @@ class Context(Document):
     unless: tuple[str, ...] = Field((), description="words in the same sentence that keep its usual meaning")
 
 
+class Verdict(Document):
+    """The code that a comparison makes when these subjects are not well and those are, or one alone works."""
+
+    code: str
+    unwell: tuple[str, ...] = ()
+    well: tuple[str, ...] = ()
+    unless: tuple[str, ...] = Field((), description="subjects of which none may be well")
+    only: str | None = Field(None, description="the one subject that is said to work, alone")
+
+
+class Contrast(Document):
+    """Things that shops compare in one breath ('works on gas, not on mains'), the words that tell their state, and the codes of it: the first that fits."""
+
+    subjects: dict[str, tuple[str, ...]]
+    well: tuple[str, ...]
+    unwell: tuple[str, ...]
+    denying: tuple[str, ...] = Field(description="words that alone say 'not well' beside a subject that is well")
+    figures: tuple[str, ...] = Field((), description="figures that tell the opposite of the other subject, behind a word of `but`")
+    but: tuple[str, ...]
+    only: tuple[str, ...] = ()
+    between: tuple[str, ...] = Field(description="words that may stand between")
+    verdicts: tuple[Verdict, ...]
+    excluded: dict[str, tuple[str, ...]] = Field({}, description="subject -> codes that the same sentence cannot mean where that subject is well")
+
+    def words(self) -> tuple[str, ...]:
+        """Every word and phrase of it."""
+        subjects = (words for phrases in self.subjects.values() for words in phrases)
+        return (*self.well, *self.unwell, *self.denying, *self.figures, *self.but, *self.only, *self.between, *subjects)
+
+
 class Language(Document):
     """Words around the codes."""
 
@@ -65,6 +95,7 @@ class Language(Document):
     written: dict[str, tuple[str, ...]] = Field(description="words and how else shops write them")
     terms: dict[str, tuple[str, ...]] = Field(description="classes of words and of word groups")
     context: tuple[Context, ...]
+    contrast: tuple[Contrast, ...]
     denying: tuple[str, ...]
     denied_by: tuple[str, ...] = Field(description="words behind a code that deny it")
     suspecting: tuple[str, ...]

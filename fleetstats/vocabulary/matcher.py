@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from fleetstats.vocabulary.certainty import Cues
+from fleetstats.vocabulary.contrast import Comparer
 from fleetstats.vocabulary.entries import Entry, Language
 from fleetstats.vocabulary.match import Match
 from fleetstats.vocabulary.naming import COMMA, belongs_elsewhere
@@ -79,8 +80,10 @@ class Matcher:
         taught = taught or {}
         every = [phrase for _, entry in entries.values() for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases)]
         own = [phrase for phrases in taught.values() for phrase in phrases]
-        self.sequencer = Sequencer(language, [*every, *own], plain=own)
+        compared = [words for contrast in language.contrast for words in contrast.words()]
+        self.sequencer = Sequencer(language, [*every, *own, *compared], plain=own)
         self._cues = Cues(language, self.sequencer)
+        self._comparers = tuple(Comparer(contrast, self.sequencer.phrase) for contrast in language.contrast)
         self._taught: Trie[Phrase] = Trie()
         self._phrases: Trie[Phrase] = Trie()
         self._parts: Trie[Phrase] = Trie()
@@ -222,18 +225,21 @@ class Matcher:
         return start >= 0 and units[start].part == units[place].part and self._parts.longest(forms, start, place) is not None
 
     def _spans(self, units: list[Unit]) -> list[Span]:
-        """Phrases that do not overlap: taught ones first, then the longest, then the earliest. Only complaints may run over a comma."""
+        """Phrases and comparisons that do not overlap: taught ones first, then the longest, then the earliest. Only complaints may run over a comma."""
         forms = [unit.form for unit in units]
         free = [True] * len(units)
         chosen: list[Span] = []
-        for trie in (self._taught, self._phrases):
-            found = [span for span in self._candidates(trie, units, forms) if _unbroken(span, units)]
+        compared = [(comparer, comparison) for comparer in self._comparers for comparison in comparer.comparisons(units)]
+        made = [Span(found.start, found.end, Phrase(found.code, self.entries[found.code][0])) for _, found in compared if found.code]
+        excluded = {(units[found.start].sentence, code) for comparer, found in compared for name in found.well for code in comparer.excluded.get(name, ())}
+        for trie, others in ((self._taught, ()), (self._phrases, made)):
+            found = [*others, *(span for span in self._candidates(trie, units, forms) if _unbroken(span, units))]
             found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, ADJECTIVE in forms[span.start:span.end], span.start))
             for span in found:
                 if all(free[span.start:span.end]):
                     free[span.start:span.end] = [False] * (span.end - span.start)
                     chosen.append(span)
-        return chosen
+        return [span for span in chosen if (units[span.start].sentence, span.phrase.code) not in excluded]
 
     @staticmethod
     def _candidates(trie: Trie[Phrase], units: list[Unit], forms: list[str]) -> Iterable[Span]:

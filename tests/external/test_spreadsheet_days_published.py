@@ -31,5 +31,5 @@ def test_the_systems_lie_1462_days_apart():
 def test_the_profile_says_which_system_a_file_counts_in():
     """42369 is 31 December 2015 by the 1900 system and 1 January 2020 by the 1904 one, as a number and as a text."""
     for serial in (42369, 42369.0, "42369"):
-        assert date_parser("dmy")(serial) == dt.date(2015, 12, 31)
+        assert date_parser("dmy", date_system="1900")(serial) == dt.date(2015, 12, 31)
         assert date_parser("dmy", date_system="1904")(serial) == dt.date(2020, 1, 1)

@@ -25,7 +25,7 @@ from fleetstats.sources.cell import Fault, unless_missing
 from fleetstats.sources.codes import code_parser
 from fleetstats.sources.columns import shown
 from fleetstats.sources.dates import count_dates, date_parser
-from fleetstats.sources.hours import hours_parser, point_shown
+from fleetstats.sources.hours import count_points, hours_parser
 from fleetstats.sources.masking import mask, pseudonym
 from fleetstats.sources.payers import one_payer
 from fleetstats.sources.plain_values import plain_amounts, plain_identifiers, plain_serials
@@ -83,7 +83,7 @@ CELL_PARSERS: dict[str, Callable[[object], None]] = {
     "payers": _either(one_payer(lambda value: Fault(what="no", wanted="yes"), ["fleet", "warranty"]), str),
     **{f"codes {name}": _either(code_parser(name, VOCABULARY), str) for name in ("symptom", "called_item", "mode", "action")},
     "plain amounts": _plain(plain_amounts(".", ",", None)), "plain identifiers": _plain(plain_identifiers), "plain serials": _plain(plain_serials),
-    "columns": lambda value: (count_dates([value]), point_shown([value]), pays_warranty(value), None)[-1],
+    "columns": lambda value: (count_dates([value]), count_points([value]), pays_warranty(value), None)[-1],
 }
 TEXT_PARSERS: dict[str, Callable[[list[str]], None]] = {
     "masking": lambda texts: _are_texts([mask(text) + shown(text) + pseudonym(text, b"key") + (masked_vin(text) or "") for text in texts]),

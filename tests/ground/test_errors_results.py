@@ -19,6 +19,14 @@ def test_a_problem_says_place_value_and_remedy_in_one_paragraph():
     assert text == "a.csv, row 118, column 'Date in': ambiguous date; found '03/04/24', wanted one reading. Set date_order."
 
 
+def test_a_refusal_names_every_file_before_it_repeats_one():
+    """Nobody should have to import again and again to learn of the next file; what is left out is counted."""
+    faults = [Problem(what=f"fault {number}", file="a.csv", remedy="Mend it.") for number in range(30)]
+    lines = str(InputRefused([*faults, Problem(what="empty", file="b.csv", remedy="Export it again.")])).splitlines()
+    assert lines[:2] == ["a.csv: fault 0. Mend it.", "b.csv: empty. Export it again."]
+    assert (len(lines), lines[-1]) == (21, "And 11 more.")
+
+
 def test_exit_codes_of_the_family_differ():
     """A script can tell refused input, unanswerable questions and a busy store apart."""
     codes = {cls.__name__: cls.exit_code for cls in FleetstatsError.__subclasses__()}

@@ -14,18 +14,46 @@ D = dt.date(2023, 7, 4)
     ("dmy", "4th July 2023"), ("dmy", "Tue 4 Jul 2023"), ("dmy", "mar. 4 juillet 2023"),
     ("dmy", "4. Juli 2023"), ("mdy", "4 Juli 23"), ("dmy", "Dienstag, 4. Juli 2023"), ("dmy", "Di 4.7.23"), ("dmy", "4/7/2023 14h30"), ("dmy",
     "4.7.2023 14.30 Uhr"),
-    ("dmy", "04/07/2023, 2:30 pm"), ("mdy", "4-Jul-2023 10:30"), ("dmy", "2023-07-04T10:30:00.000Z"), ("mdy", "July 4 2023 9:15"), ("dmy", "mar 4/7/2023"),
-    ("dmy", "4 juil. 2023"), ("mdy", "4 juillet 2023"), ("mdy", "45111"), ("mdy", "7/4/2023 10:30 AM"),
+    ("dmy", "04/07/2023, 2:30 pm"), ("mdy", "4-Jul-2023 10:30"),
+    ("dmy", "2023-07-04T00:00:00.000Z"), ("dmy", "2023-07-04 10:30:00.5-06"), ("mdy", "July 4 2023 9:15"), ("dmy", "mar 4/7/2023"),
+    ("dmy", "4 juil. 2023"), ("mdy", "4 juillet 2023"), ("mdy", "7/4/2023 10:30 AM"),
 ])
 def test_one_day_in_many_forms(order: str, text: str):
-    """4 July 2023 in the profile's order; ISO, the name of a month and the spreadsheet serial 45111 whatever the order."""
+    """4 July 2023 in the profile's order; ISO and the name of a month whatever the order."""
     assert date_parser(order)(text) == D
 
 
 @pytest.mark.parametrize("value", [dt.date(2023, 7, 4), dt.datetime(2023, 7, 4, 8, 0), 45111.0, 45111])
 def test_real_spreadsheet_dates(value: object):
     """A date cell, and its serial number: day 1 of the 1900 system is 1900-01-01, so 45111 is 4 July 2023."""
-    assert date_parser("dmy")(value) == D
+    assert date_parser("dmy", of_cells="1900")(value) == D
+
+
+@pytest.mark.parametrize("value", ["45111", 45111, "45111.5"])
+def test_a_bare_number_is_no_day_until_somebody_says_so(value: object):
+    """45111 may be a number of anything, or a day by one of two counts: the fault names both; a text is not read by what a workbook says of its numbers."""
+    fault = date_parser("dmy")(value)
+    assert isinstance(fault, Fault)
+    assert "4 July 2023 (1900) or 5 July 2027 (1904)" in fault.what
+    assert "date_system" in fault.remedy
+    assert isinstance(date_parser("dmy", of_cells="1900")("30124"), Fault)
+    assert date_parser("dmy", date_system="1900")("45111") == D
+
+
+@pytest.mark.parametrize(("text", "day"), [
+    ("2023-07-05T02:30:00Z", 4), ("2023-07-05 02:30:00+00:00", 4), ("5/7/2023 02:30 UTC", 4), ("2023-07-04T22:30:00-06:00", 4), ("2023-07-05T23:30:00+02", 5),
+    (dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC), 4), ("2023-07-05 05:59:59.999Z", 4), ("2023-07-05 06:00Z", 5), ("2023-07-04 12:00", 4)])
+def test_a_moment_is_of_the_day_of_the_profiles_zone(text: object, day: int):
+    """Denver is six hours behind UTC in July (IANA time zone database): half past two in UTC is the evening before there; a clock without a zone is kept."""
+    assert date_parser("dmy", time_zone="America/Denver")(text) == dt.date(2023, 7, day)
+
+
+@pytest.mark.parametrize("value", ["2023-07-05T02:30:00Z", "2023-07-05 22:30:00+00", "5/7/2023 02:30 GMT", dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC)])
+def test_a_moment_in_utc_has_no_day_of_its_own(value: object):
+    """Which day half past two in UTC belongs to depends on the place: without time_zone it is left empty, never read as the day that is written."""
+    fault = date_parser("dmy")(value)
+    assert isinstance(fault, Fault)
+    assert 'time_zone = "..."' in fault.remedy
 
 
 @pytest.mark.parametrize(("text", "year"), [("1/2/49", 2049), ("1/2/70", 1970), ("1/2/99", 1999), ("1/2/00", 2000)])

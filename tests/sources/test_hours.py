@@ -3,7 +3,7 @@ import datetime as dt
 import pytest
 
 from fleetstats.sources.cell import Fault
-from fleetstats.sources.hours import hours_parser, point_shown
+from fleetstats.sources.hours import count_points, hours_parser
 
 
 @pytest.mark.parametrize("text", ["1.5", "1,5", "1:30", "1h30", "1 h 30", "1 h 30 min", "90m", "90 min", "90'", "1 1/2", "1½", "1.5h", "1.5 hrs",
@@ -33,10 +33,34 @@ def test_hundredths_or_minutes_are_the_profiles_to_say(text: object, decimal: fl
     assert hours_parser("hours", "minutes")(text) == pytest.approx(minutes)
 
 
-def test_a_column_may_settle_its_own_point():
-    """1.75 can be no hour and 75 minutes, so hundredths are meant; 1.30 and 1.5 prove nothing."""
-    assert point_shown(["1.30", "1.75"]) == "decimal"
-    assert point_shown(["1.30", "1.5", "2", "0:45", None, 1.25]) is None
+def test_no_other_value_settles_the_reading_of_one():
+    """One 1.75 may be a slip: 1.30 beside it stays empty, and the remedy tells how many values can be no minutes."""
+    fault = hours_parser("hours", None, count_points(["1.30", "1.75", 1.5]))("1.30")
+    assert isinstance(fault, Fault)
+    assert '1 of 2 such values of this column can be no minutes, as 1.75: set hours_point = "decimal"' in fault.remedy
+
+
+def test_what_a_draft_takes_for_proof():
+    """Three values and a tenth of those with two digits behind the mark; a single 1.75, or three among a thousand, prove nothing."""
+    assert count_points(["1.75", "2.80", "0.60", "1.30"]).proved
+    assert not count_points(["1.30", "1.75"]).proved
+    assert not count_points([*["1.30"] * 1000, "1.75", "2.80", "0.60"]).proved
+    assert not count_points(["1.30", "1.5", "2", "0:45", None, 1.25]).no_minutes
+
+
+@pytest.mark.parametrize(("number", "hours"), [(1.3, 1.5), (0.5, 50 / 60), (1.25, 1 + 25 / 60), (1.05, 1 + 5 / 60), (2.0, 2), (2, 2)])
+def test_a_number_holds_no_last_zero(number: float, hours: float):
+    """Under hours_point = "minutes" the cell 1.3 of a workbook was typed as 1.30: an hour and a half."""
+    assert hours_parser("hours", "minutes")(number) == pytest.approx(hours)
+
+
+@pytest.mark.parametrize(("value", "what"), [("1.3", "1.3 h, 1 h 30 min, 1 h 03 min"), ("1.7", "1.7 h, 1 h 07 min"), ("1.75", "75 are no minutes"),
+    (1.75, "75 are no minutes"), (1.7, "70 are no minutes")])
+def test_what_a_profile_of_minutes_does_not_settle(value: object, what: str):
+    """One digit of a text behind the mark may be tenths, tens of minutes or minutes; 75 contradicts the profile: neither is read as hundredths in silence."""
+    fault = hours_parser("hours", "minutes")(value)
+    assert isinstance(fault, Fault)
+    assert what in fault.what
 
 
 @pytest.mark.parametrize(("text", "hours"), [("90", 1.5), ("45", 0.75), (30, 0.5), ("1:30", 1.5), ("2h", 2), ("90 min", 1.5)])

@@ -26,7 +26,7 @@ TABLE = pa.table({
 
 
 def test_values_come_as_they_lie_and_what_cannot_be_held_is_told():
-    """Whole numbers stay whole, dates dates; a moment with a zone stays a text, since its day depends on the place; lists and bytes are noted."""
+    """Whole numbers stay whole, dates dates; a moment with a zone stays a text, whose day is the profile's to say; lists and bytes are noted."""
     sheet = read_parquet(_bytes(TABLE), "x.parquet", Format(kind="parquet"))[0]
     first = sheet.cells.loc[1]
     assert first[["text", "whole", "day", "money", "flag", "van.id"]].tolist() == ["x", 2**60, dt.date(2020, 1, 2), 1.2, "False", "V1"]

@@ -55,13 +55,16 @@ def test_a_credit_for_a_core_is_a_negative_amount(write_project):
     assert source.rows["total_cost"].tolist() == [-150.0] * 5
 
 
-def test_hundredths_or_minutes_by_the_rest_of_the_column(write_project):
-    """'1.30' has no value where nothing else settles it; beside '1.75', which can be no minutes, it is 1.3 h."""
-    alone, = read_sources(write_project({"shop.csv": HEAD + "A1,13/05/2021,1.30,,,\n"}, {"shop": PROFILE}))
-    assert alone.rows["labour_hours"].isna().all()
-    assert "hours_point" in alone.problems[0].remedy
-    settled, = read_sources(write_project({"shop.csv": HEAD + "A1,13/05/2021,1.30,,,\nA2,13/05/2021,1.75,,,\n"}, {"shop": PROFILE}))
-    assert settled.rows["labour_hours"].tolist() == [1.3, 1.75]
+def test_hundredths_or_minutes_are_never_settled_by_another_row(write_project):
+    """'1.30' has no value until the profile says so; beside '1.75', which can be no minutes, the remedy says what that one proves."""
+    rows = HEAD + "A1,13/05/2021,1.30,,,\nA2,13/05/2021,1.75,,,\n"
+    silent, = read_sources(write_project({"shop.csv": rows}, {"shop": PROFILE}))
+    assert silent.rows["labour_hours"].fillna(-1).tolist() == [-1, 1.75]
+    problem = silent.problems[0]
+    assert (problem.file, problem.row, problem.column) == ("shop.csv", 2, "Hrs")
+    assert 'can be no minutes, as 1.75: set hours_point = "decimal"' in problem.remedy
+    said, = read_sources(write_project({"shop.csv": rows}, {"shop": PROFILE.replace("[format]", '[format]\nhours_point = "decimal"')}))
+    assert said.rows["labour_hours"].tolist() == [1.3, 1.75]
 
 
 @pytest.mark.parametrize("money", [{"tax_column": "VAT"}, {"tax_values": {"a": "net"}}, {"tax_column": "VAT", "tax_values": {"a": "gross"}},

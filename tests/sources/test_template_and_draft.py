@@ -238,3 +238,13 @@ def test_a_draft_of_every_kind_reads_its_file(write_project, tmp_path, kind: str
     source, = read_sources(write_project({path.name: path.read_bytes()}, {"jobs": draft_profile(path)}))
     assert source.rows["document"].tolist() == [f"A{n}" for n in range(6)]
     assert source.rows["date_in"].tolist() == [pd.Timestamp(2021, 3, 12 + n) for n in range(6)]
+
+
+def test_a_draft_tells_bare_numbers_of_days_and_moments_in_utc(tmp_path):
+    """Both are left for a person, with an example and what it may be."""
+    (tmp_path / "quay.csv").write_text("Order,Date in,Date out\nA1,45111,2023-07-05T02:30:00Z\nA2,45112,2023-07-06T09:30:00Z\n", encoding="utf-8")
+    draft = draft_profile(tmp_path / "quay.csv")
+    assert tomllib.loads(draft)["columns"] == {"Order": "document", "Date in": "date_in", "Date out": "date_out"}
+    assert '# date_system = "..."    # 2 values of Date in and the like, e.g. \'45111\': a bare number; counted as a spreadsheet' in draft
+    assert "4 July 2023 (1900) or 5 July 2027 (1904)" in draft
+    assert '# time_zone = "..."    # 2 values of Date out' in draft

@@ -171,3 +171,54 @@ def test_our_own_headings_need_no_profile_in_any_kind(write_project, file: str, 
     read = read_sources(write_project({file: data}))[0]
     assert (read.table, read.rows["vehicle_id"].tolist(), read.rows["date"].astype(str).tolist(), read.rows["working"].tolist()) == (
         "sightings", ["V1"], ["2021-03-01"], [True])
+
+
+def _days(book) -> None:
+    sheet = book.add_worksheet("2020")
+    sheet.write_row(0, 0, ["No", "In"])
+    sheet.write_row(1, 0, ["A1", 42369])
+    sheet.write_row(2, 0, ["A2", "42369"])
+
+
+def _xls_of_1904() -> bytes:
+    def fill(book) -> None:
+        book.dates_1904 = True
+        sheet = book.add_sheet("2020")
+        for row, cells in enumerate([("No", "In"), ("A1", 42369), ("A2", "42369")]):
+            for column, cell in enumerate(cells):
+                sheet.write(row, column, cell)
+    return xls(fill)
+
+
+def _xlsx_of_1904() -> bytes:
+    return repacked(xlsx(_days), lambda name, data: data.replace(b"<workbookPr ", b'<workbookPr date1904="1" ') if name == "xl/workbook.xml" else data)
+
+
+def _ods_of(null_date: str) -> bytes:
+    settings = f'<table:calculation-settings><table:null-date table:date-value="{null_date}"/></table:calculation-settings>'
+    book = ods(ods_row("No", "In") + ods_row("A1", '<table:table-cell office:value-type="float" office:value="42369"/>') + ods_row("A2", "42369"), "2020")
+    return repacked(book, lambda name, data: data.replace(b"<office:spreadsheet>", b"<office:spreadsheet>" + settings.encode()))
+
+
+OF_1904 = {"xlsx": _xlsx_of_1904, "xls": _xls_of_1904, "ods": lambda: _ods_of("1904-01-01")}
+
+
+@pytest.mark.parametrize("kind", OF_1904)
+def test_a_workbook_says_what_its_numbers_of_days_are_counted_from(kind: str, write_project):
+    """42369 is 1 January 2020 in a workbook of the 1904 system (ECMA-376 / ISO/IEC 29500-1, section 18.17.4), which is told; the text beside it stays empty
+    until the profile states a system, and what the profile states outweighs the workbook and is told."""
+    profile = f'files = ["s.{kind}"]\n[format]\nkind = "{kind}"\n%s\n[columns]\n"No" = "document"\n"In" = "date_in"\n'
+    source, = read_sources(write_project({f"s.{kind}": OF_1904[kind]()}, {"shop": profile % ""}))
+    assert source.rows["date_in"].dt.date.fillna(0).tolist() == [dt.date(2020, 1, 1), 0]
+    told = {(problem.row, problem.column): problem for problem in source.problems}
+    assert "counted from 1904, as the workbook says" in told[2, "In"].what
+    assert "date_system" in told[3, "In"].remedy
+    stated, = read_sources(write_project({}, {"shop": profile % 'date_system = "1900"'}))
+    assert stated.rows["date_in"].dt.date.tolist() == [dt.date(2015, 12, 31)] * 2
+    assert any("the workbook, which counts from 1904, does not" in problem.what for problem in stated.problems)
+
+
+def test_an_ods_that_counts_from_elsewhere_settles_nothing():
+    """A null date that is neither of the two systems' leaves bare numbers of days without a system."""
+    layout = Format(kind="ods")
+    assert [read_workbook(_ods_of(day), "s.ods", layout)[0].date_system for day in ("1899-12-30", "1904-01-01", "1900-01-01")] == ["1900", "1904", None]

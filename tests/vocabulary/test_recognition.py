@@ -248,3 +248,23 @@ def test_a_quoted_unit_that_was_declined_is_a_suspicion_and_no_removal():
     assert codes["FND_CU_BAD"] == "suspected"
     assert codes["OUT_DECLINED"] == "stated"
     assert "stated" not in {certainty for code, certainty in codes.items() if code.startswith("ACT_CU")}
+
+
+@pytest.mark.parametrize("text", [
+    "leaving fridge at depot", "worker checked fridge", "tried the fridge 20 times", "fired up the fridge", "serial noted", "ceiling fan",
+    "handed over, healthy margin",
+    "1 of 3 shelves ok", "customer paying, saying nothing", "plugging it in",
+])
+def test_another_word_is_no_slip(text: str):
+    """A word that is one letter away from one of the trade is taken for it only where a slip is likely: not at its beginning or end, not for any letter."""
+    assert not [match for match in VOCABULARY.read(text).matches if match.facet in ("finding", "symptom")]
+
+
+@pytest.mark.parametrize(("written", "code"), [
+    ("propain not working, elec ok", "SYM_NOCOOL_LP"), ("gaskit torn", "FND_CB_GASKET"), ("ignitr faulty", "FND_LP_SPARK"),
+    ("thermestet faulty", "FND_CT_TSTAT"),
+    ("thermostst faulty", "FND_CT_TSTAT"), ("12v elemnt open", "FND_DC_OPEN"),
+])
+def test_vowels_keys_and_letters_too_many(written: str, code: str):
+    """Wrong vowels, a neighbouring key, a letter left out or doubled."""
+    assert found(written).get(code) == "stated"
