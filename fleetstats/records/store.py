@@ -80,8 +80,8 @@ def write_store(
             connection.execute(table.ddl())
         for table in JOURNAL.values():
             connection.execute(table.ddl().replace("CREATE TABLE", "CREATE TABLE IF NOT EXISTS", 1))
-        added = {name: table.check(frame) for name, table in JOURNAL.items() if (frame := (journal or {}).get(name)) is not None}
-        _insert(connection, {name: frame for name, frame in frames.items() if name in STORED} | added)
+        added = {name: table.check((journal or {}).get(name, table.empty())) for name, table in JOURNAL.items()}
+        _insert_all(connection, {name: frames.get(name, table.empty()) for name, table in STORED.items()} | added)
         connection.commit()
 
 
@@ -115,18 +115,22 @@ def _create(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFram
     connection.unregister("incoming")
 
 
-def _insert(connection: duckdb.DuckDBPyConnection, frames: Mapping[str, pd.DataFrame]) -> None:
+def _insert_all(connection: duckdb.DuckDBPyConnection, frames: Mapping[str, pd.DataFrame]) -> None:
     """Add the rows of frames to the tables of their names; while the database takes one part up, the next is made ready."""
-    parts = [(name, start) for name, frame in frames.items() for start in range(0, len(frame), AT_ONCE)]
+    parts = [(name, start) for name, frame in frames.items() for start in range(0, max(len(frame), 1), AT_ONCE)]
     with ThreadPoolExecutor(max_workers=1) as beside:
         ready = [beside.submit(_part, frames[name], start) for name, start in parts[:1]]
         for place, (name, _) in enumerate(parts):
             part = ready.pop().result()
-            ready = [beside.submit(_part, frames[name], start) for name, start in parts[place + 1:place + 2]]
-            columns = ", ".join(f'"{column}"' for column in part.column_names)
-            connection.register("incoming", part)
-            connection.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM incoming')
-            connection.unregister("incoming")
+            ready = [beside.submit(_part, frames[following], start) for following, start in parts[place + 1:place + 2]]
+            _insert(connection, name, part)
+
+
+def _insert(connection: duckdb.DuckDBPyConnection, name: str, part: pa.Table) -> None:
+    columns = ", ".join(f'"{column}"' for column in part.column_names)
+    connection.register("incoming", part)
+    connection.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM incoming')
+    connection.unregister("incoming")
 
 
 def _part(frame: pd.DataFrame, start: int) -> pa.Table:
