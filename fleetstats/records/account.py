@@ -17,19 +17,24 @@ class ImportAccount(Result):
     files: one row per file, columns of `tables.FILES`; rows_read is the sum of the six fates.
     unknown: texts not recognised, columns of `sources.unknown.UNKNOWN_COLUMNS`, most frequent first.
     changed: False when the inputs were those of the store, and nothing was written.
-    problems: how many rows and cells were refused; the list is `Fleet.rejects`.
+    cells: how many values were left empty in rows that were kept; the rows that were refused stand in files. The list of both is `Fleet.rejects`.
     journal: every import so far; `journal.last` is what the last one that changed anything did to each file.
     """
 
     files: pd.DataFrame
     unknown: pd.DataFrame
     changed: bool
-    problems: int
+    cells: int
     journal: Journal
 
     def table(self) -> pd.DataFrame:
         """The files with their fates."""
         return self.files
+
+
+def lost_cells(faults: pd.DataFrame) -> int:
+    """Values left empty in rows that were kept. faults: as `refusals` gives them."""
+    return int(faults.loc[faults["scope"].eq("cell"), "times"].sum())
 
 
 def refusals(rejects: pd.DataFrame) -> pd.DataFrame:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from fleetstats.records.account import ImportAccount
+from fleetstats.records.account import ImportAccount, lost_cells, refusals
 from fleetstats.records.build import build_records
 from fleetstats.records.disk import full_disk_told
 from fleetstats.records.fleet import Fleet
@@ -68,7 +68,7 @@ def _before(project: Project) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
 def _stored(project: Project, *, changed: bool) -> ImportAccount:
     frames, inputs = read_store(project.store, ("files", "unknown", "rejects"))
     return ImportAccount(
-        files=frames["files"], unknown=frames["unknown"], problems=len(frames["rejects"]), changed=changed, journal=read_journal(project),
+        files=frames["files"], unknown=frames["unknown"], cells=lost_cells(refusals(frames["rejects"])), changed=changed, journal=read_journal(project),
         inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
     )
 

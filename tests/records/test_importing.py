@@ -26,7 +26,7 @@ def test_progress_is_told_and_the_records_are_loaded(project: Project) -> None:
     told: list[tuple[str, int, int]] = []
     account = import_files(project, lambda *step: told.append(step))
     assert told == [("reading visits.csv", 0, 2), ("reading vehicles.csv; 1 rows so far", 1, 2), ("joining the records", 2, 2), ("writing the store", 2, 2)]
-    assert (account.changed, account.files["accepted"].tolist(), account.problems) == (True, [1, 1], 0)
+    assert (account.changed, account.files["accepted"].tolist(), account.cells) == (True, [1, 1], 0)
     fleet = load_fleet(project)
     assert fleet.visits[["visit_id", "vehicle_id", "total_cost"]].to_numpy().tolist() == [["North:7", "C-1", 100.0]]
     assert set(fleet.fingerprint.inputs) == {"fleetstats", "fleetstats.toml", "raw/vehicles.csv", "raw/visits.csv"}
