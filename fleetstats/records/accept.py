@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -9,32 +10,52 @@ import numpy as np
 import pandas as pd
 
 from fleetstats import tables
+from fleetstats.records.columnar import carried_texts, joined_texts
 from fleetstats.records.exchange import day_of
 from fleetstats.records.packed import order_of
 from fleetstats.records.stacking import texts
 from fleetstats.sources import SourceFile
 
+CARRIED = defaultdict[str, frozenset[str]](frozenset, visits=frozenset({
+    "technician", "detection", "symptom", "called_item", "called_mode", "certainty", "note", "symptom_words", "called_words", "action_words",
+}))
+"""Table -> its texts that no step of the joining reads: it carries them along."""
 MADE_KEYS = ("visit_id", "bench_test_id")
 
 
 def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
     """The rows of every file for `table`, by address: its columns, and file, sheet, row, sha256 (of the file), source, reason (what
-    the file says by 'as above', else empty)."""
+    the file says by 'as above', else empty). Columns CARRIED are kept as Arrow has them."""
     parts = [_addressed(file, table) for file in files if file.table == table.name and len(file.rows)]
     if not parts:
         return _no_rows(table)
-    rows = pd.concat(parts, ignore_index=True)
+    rows = pd.DataFrame({name: _column([part[name] for part in parts], name in CARRIED[table.name]) for name in parts[0]}, copy=False)
     address = [pd.factorize(rows[name], sort=True)[0] for name in ("file", "sheet")]
     order = order_of(*address, rows["row"].fillna(-1).to_numpy(np.int64))
     return rows if (order[1:] > order[:-1]).all() else rows.take(order).reset_index(drop=True)
 
 
-def _addressed(file: SourceFile, table: tables.Table) -> pd.DataFrame:
-    said = table.conform(pd.DataFrame({name: file.rows[name] for name in table.columns if name in file.rows}, copy=False))
-    place = {"file": file.file, "sheet": file.rows["sheet"], "row": file.rows["row"], "sha256": file.sha256, "source": file.source,
-             "reason": file.rows["inferred"].fillna("") if "inferred" in file.rows else ""}
-    address = {name: pd.Series(place[name], index=said.index, dtype=dtype) for name, dtype in _ADDRESS_TYPES.items()}
-    return pd.DataFrame({name: said[name] for name in said} | address, copy=False)
+def _addressed(file: SourceFile, table: tables.Table) -> dict[str, pd.Series]:
+    rows = file.rows
+    said = table.conform(pd.DataFrame({name: rows[name] for name in table.columns if name in rows}, copy=False), coded=True)
+    same = {name: _same(text, len(rows)) for name, text in {"file": file.file, "sha256": file.sha256, "source": file.source, "reason": ""}.items()}
+    place = {"sheet": rows["sheet"], "row": rows["row"].astype("Int64")}
+    inferred = {"reason": rows["inferred"].astype("string").fillna("")} if "inferred" in rows else {}
+    told = same | place | inferred
+    return {name: said[name] for name in table.columns} | {name: told[name] for name in _ADDRESS_TYPES}
+
+
+def _same(text: str, rows: int) -> pd.Series:
+    """One text in every row."""
+    return pd.Series(pd.Categorical([text]).take(np.zeros(rows, dtype=np.int64)))
+
+
+def _column(parts: list[pd.Series], carried: bool) -> pd.Series:
+    """One column of all files."""
+    if isinstance(parts[0].dtype, pd.StringDtype | pd.CategoricalDtype):
+        return carried_texts(parts) if carried else joined_texts(parts)
+    column: pd.Series = pd.concat(parts, ignore_index=True)
+    return column
 
 
 def _no_rows(table: tables.Table) -> pd.DataFrame:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pandas as pd
+import pyarrow as pa
 import pyarrow.parquet as pq
 
 from fleetstats.errors import Problem
@@ -20,6 +21,8 @@ from fleetstats.records.columnar import dtypes_of, rows_of, to_arrow, to_pandas
 from fleetstats.sources import SourceFile
 
 MANIFEST = "manifest.json"
+LONG = ("rows", "checks")
+"""Frames of a SourceFile that are as long as the file."""
 FIELDS = [field.name for field in dataclasses.fields(Problem)]
 
 
@@ -47,7 +50,7 @@ def is_whole(folder: Path) -> bool:
 
 
 def load(folder: Path) -> list[SourceFile]:
-    """What the file gave, every value and dtype as it was read."""
+    """What the file gave, every value as it was read, and every dtype but that texts of `rows` and `checks` are left to Arrow."""
     manifest = _manifest(folder)
     assert manifest is not None
     return [_load(kept, folder) for kept in manifest["sources"]]
@@ -60,14 +63,25 @@ def _save(source: SourceFile, folder: Path, place: int) -> dict[str, Any]:
     frames = {name: value for name, value in values.items() if isinstance(value, pd.DataFrame)}
     for name, frame in frames.items():
         buffer = io.BytesIO()
-        pq.write_table(to_arrow(frame), buffer)
+        pq.write_table(_coded(to_arrow(frame)), buffer)
         (folder / f"{place}.{name}.parquet").write_bytes(buffer.getvalue())
     plain = {name: value.isoformat() if isinstance(value, dt.date) else value for name, value in values.items() if name not in frames}
     return {"place": place, "plain": plain, "dtypes": {name: dtypes_of(frame) for name, frame in frames.items()}}
 
 
+def _coded(table: pa.Table) -> pa.Table:
+    """Texts that repeat themselves as dictionaries, which whoever takes the partition up need not make again."""
+    return pa.table({name: _dictionary(table[name]) if pa.types.is_string(table[name].type) else table[name] for name in table.column_names})
+
+
+def _dictionary(texts: pa.ChunkedArray) -> pa.ChunkedArray:
+    coded = texts.combine_chunks().dictionary_encode()
+    return coded if 2 * len(coded.dictionary) <= len(coded) else texts
+
+
 def _load(kept: dict[str, Any], folder: Path) -> SourceFile:
-    frames = {name: to_pandas(_table(folder / f"{kept['place']}.{name}.parquet"), dtypes) for name, dtypes in kept["dtypes"].items()}
+    files = {name: folder / f"{kept['place']}.{name}.parquet" for name in kept["dtypes"]}
+    frames = {name: to_pandas(_table(files[name]), dtypes, carried=name in LONG) for name, dtypes in kept["dtypes"].items()}
     plain = dict(kept["plain"])
     for name in ("covers_from", "covers_to"):
         plain[name] = plain[name] and dt.date.fromisoformat(plain[name])

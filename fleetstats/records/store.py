@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
 import duckdb
 import pandas as pd
+import pyarrow as pa
 
 from fleetstats import tables
 from fleetstats.errors import InputRefused, Problem, StoreBusy
@@ -74,12 +76,12 @@ def write_store(
         connection.execute("INSERT INTO meta VALUES (?)", [SCHEMA])
         _create(connection, "inputs", pd.DataFrame({"name": list(inputs), "sha256": list(inputs.values())}, dtype="string"))
         _create(connection, "unknown", unknown.astype(dtypes_of(empty_unknown())))
-        for name, table in STORED.items():
+        for table in STORED.values():
             connection.execute(table.ddl())
-            _insert(connection, name, frames.get(name, table.empty()))
-        for name, table in JOURNAL.items():
+        for table in JOURNAL.values():
             connection.execute(table.ddl().replace("CREATE TABLE", "CREATE TABLE IF NOT EXISTS", 1))
-            _insert(connection, name, table.check((journal or {}).get(name, table.empty())))
+        added = {name: table.check((journal or {}).get(name, table.empty())) for name, table in JOURNAL.items()}
+        _insert_all(connection, {name: frames.get(name, table.empty()) for name, table in STORED.items()} | added)
         connection.commit()
 
 
@@ -113,12 +115,26 @@ def _create(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFram
     connection.unregister("incoming")
 
 
-def _insert(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
-    columns = ", ".join(f'"{column}"' for column in frame.columns)
-    for start in range(0, len(frame), AT_ONCE):
-        connection.register("incoming", to_arrow(frame.iloc[start:start + AT_ONCE]))
-        connection.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM incoming')
-        connection.unregister("incoming")
+def _insert_all(connection: duckdb.DuckDBPyConnection, frames: Mapping[str, pd.DataFrame]) -> None:
+    """Add the rows of frames to the tables of their names; while the database takes one part up, the next is made ready."""
+    parts = [(name, start) for name, frame in frames.items() for start in range(0, max(len(frame), 1), AT_ONCE)]
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        ready = [beside.submit(_part, frames[name], start) for name, start in parts[:1]]
+        for place, (name, _) in enumerate(parts):
+            part = ready.pop().result()
+            ready = [beside.submit(_part, frames[following], start) for following, start in parts[place + 1:place + 2]]
+            _insert(connection, name, part)
+
+
+def _insert(connection: duckdb.DuckDBPyConnection, name: str, part: pa.Table) -> None:
+    columns = ", ".join(f'"{column}"' for column in part.column_names)
+    connection.register("incoming", part)
+    connection.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM incoming')
+    connection.unregister("incoming")
+
+
+def _part(frame: pd.DataFrame, start: int) -> pa.Table:
+    return to_arrow(frame.iloc[start:start + AT_ONCE])
 
 
 def _filled(connection: duckdb.DuckDBPyConnection, path: Path) -> bool:

@@ -90,7 +90,7 @@ def _chained(united: pd.DataFrame, first_serials: dict[str, str], elsewhere: Map
         united[column].array[at] = chained[column].array
     inferred = pd.Series(chained["reason"].array, index=united["visit_id"].array[at], name="reason").rename_axis("visit_id")
     records = pd.DataFrame({name: united[name] for name in tables.VISITS.columns}, copy=False)
-    return tables.VISITS.check(records), inferred[(inferred != "").to_numpy(bool)], identities
+    return tables.VISITS.check(records, coded=True), inferred[(inferred != "").to_numpy(bool)], identities
 
 
 def named_visits(written: pd.Series, sender: pd.Series | None, visits: Draft) -> pd.Series:

@@ -46,22 +46,24 @@ class Table:
         """A frame without rows that has every column with its dtype."""
         return pd.DataFrame({name: pd.Series(dtype=DTYPES[column.kind]) for name, column in self.columns.items()})
 
-    def conform(self, frame: pd.DataFrame) -> pd.DataFrame:
+    def conform(self, frame: pd.DataFrame, *, coded: bool = False) -> pd.DataFrame:
         """`frame` with exactly the declared columns in order and their dtypes; missing ones are null.
 
+        coded: texts that are categories stay so, which takes less memory where they are only passed on.
         Raises InputRefused for an undeclared column, or one whose values cannot take the dtype.
         """
         unknown = [str(name) for name in frame.columns if name not in self.columns]
         if unknown:
             remedy = f"Known columns of '{self.name}': {', '.join(self.columns)}."
             raise InputRefused(Problem(what=f"table '{self.name}' has no column '{unknown[0]}'", remedy=remedy))
-        return pd.DataFrame({name: self._cast(frame, name, column) for name, column in self.columns.items()}, index=frame.index)
+        return pd.DataFrame({name: self._cast(frame, name, column, coded) for name, column in self.columns.items()}, index=frame.index, copy=False)
 
-    def _cast(self, frame: pd.DataFrame, name: str, column: Column) -> pd.Series:
+    def _cast(self, frame: pd.DataFrame, name: str, column: Column, coded: bool) -> pd.Series:
         dtype = DTYPES[column.kind]
         if name not in frame.columns:
             return pd.Series(pd.NA if column.kind in ("string", "int", "bool") else None, index=frame.index, dtype=dtype)
-        if frame[name].dtype == dtype:
+        found = frame[name].dtype
+        if found == dtype or (coded and column.kind == "string" and isinstance(found, pd.CategoricalDtype)):
             return frame[name]
         try:
             return frame[name].astype(cast(Any, dtype))
@@ -97,9 +99,9 @@ class Table:
         ]
         return pd.concat(frames, ignore_index=True) if frames else pd.DataFrame(columns=["row", "column", "rule", "value"])
 
-    def check(self, frame: pd.DataFrame) -> pd.DataFrame:
-        """The frame conformed; the door of a room. Raises InputRefused, a Problem for every broken rule."""
-        table = self.conform(frame)
+    def check(self, frame: pd.DataFrame, *, coded: bool = False) -> pd.DataFrame:
+        """The frame conformed (coded: as `conform` says); the door of a room. Raises InputRefused, a Problem for every broken rule."""
+        table = self.conform(frame, coded=coded)
         faults = self.faults(table)
         if len(faults):
             raise InputRefused(

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import duckdb
 import pandas as pd
+import pyarrow as pa
 import pytest
 
 from fleetstats import tables
@@ -44,7 +45,7 @@ def test_a_failed_write_leaves_the_old_store(tmp_path: Path, monkeypatch: pytest
     write_store(path, _visits("old"), UNKNOWN, {"a": "1"})
     insert, calls = store._insert, []
 
-    def breaks(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
+    def breaks(connection: duckdb.DuckDBPyConnection, name: str, frame: pa.Table) -> None:
         calls.append(name)
         if len(calls) == 3:
             raise OSError("disk full")
@@ -60,7 +61,7 @@ def test_a_failed_write_leaves_the_old_store(tmp_path: Path, monkeypatch: pytest
 def _write_and_hang(path: Path, reached: "multiprocessing.synchronize.Event") -> None:
     insert, calls = store._insert, []
 
-    def hangs(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame) -> None:
+    def hangs(connection: duckdb.DuckDBPyConnection, name: str, frame: pa.Table) -> None:
         insert(connection, name, frame)
         calls.append(name)
         if name == "visits":
