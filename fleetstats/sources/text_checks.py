@@ -45,9 +45,13 @@ def checks_of_rows(recognised: Mapping[str, Recognitions], said: Sequence[Texts]
 
 def _told(said: Sequence[Texts], working: Sequence[Sequence[str]], group: np.ndarray, vocabulary: Vocabulary) -> pd.DataFrame:
     """What words tell, at every row of the group that says them."""
+    distinct = {id(text): text for texts in said for text in texts.values()}
+    told = {name: list(_from_words(text, vocabulary)) for name, text in distinct.items()}
+    compared = {name for name, text in distinct.items() if _compares(text)}
     checks = [(place, 2 * turn, check) for place, (texts, roles) in enumerate(zip(said, working, strict=True))
-              for turn, role in enumerate(roles) for check in _from_words(texts[role], vocabulary)]
-    checks += [(place, 2 * len(texts), Check(TWO_SOURCES, "pass")) for place, texts in enumerate(said) if any(map(_compares, texts.values()))]
+              for turn, role in enumerate(roles) for check in told[id(texts[role])]]
+    checks += [(place, 2 * len(texts), Check(TWO_SOURCES, "pass")) for place, texts in enumerate(said)
+               if compared and any(id(text) in compared for text in texts.values())]
     table = _table([check for *_, check in checks]).assign(turn=np.array([turn for _, turn, _ in checks], dtype=np.int64))
     return _spread(table, np.array([place for place, *_ in checks], dtype=np.int64), group)
 
