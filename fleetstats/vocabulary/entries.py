@@ -100,6 +100,7 @@ class Language(Document):
     denied_by: tuple[str, ...] = Field(description="words behind a code that deny it")
     suspecting: tuple[str, ...]
     suspected_by: tuple[str, ...] = Field(description="words behind a code that make it a suspicion")
+    afterthoughts: tuple[str, ...] = Field(description="words that make a suspicion of what stands before their part of a sentence, where that holds no code")
     claiming: tuple[str, ...] = Field(description="words before a finding that tell who else says it: a suspicion")
     inferring: tuple[str, ...]
     recommending: tuple[str, ...]

@@ -233,7 +233,7 @@ class Matcher:
         made = [Span(found.start, found.end, Phrase(found.code, self.entries[found.code][0])) for _, found in compared if found.code]
         excluded = {(units[found.start].sentence, code) for comparer, found in compared for name in found.well for code in comparer.excluded.get(name, ())}
         for trie, others in ((self._taught, ()), (self._phrases, made)):
-            found = [*others, *(span for span in self._candidates(trie, units, forms) if _unbroken(span, units))]
+            found = [*(span for span in self._candidates(trie, units, forms) if _unbroken(span, units)), *others]
             found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, ADJECTIVE in forms[span.start:span.end], span.start))
             for span in found:
                 if all(free[span.start:span.end]):
