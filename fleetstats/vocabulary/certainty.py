@@ -15,7 +15,7 @@ SUPPOSED = ("finding", "item", "symptom")
 
 
 class Cues:
-    """The cues of one language, as units."""
+    """The cues of one language, as units. speakers: the units of those that tell who says it."""
 
     def __init__(self, language: Language, sequencer: Sequencer) -> None:
         def forms(phrases: Sequence[str]) -> frozenset[tuple[str, ...]]:
@@ -25,6 +25,7 @@ class Cues:
         self._before = (("ruled out", forms(language.denying)), ("suspected", doubt), ("inferred", forms(language.inferring)))
         self._behind = (("ruled out", forms(language.denied_by)), ("suspected", forms((*language.suspected_by, *language.recommended_by))))
         self._claiming = forms(language.claiming)
+        self.speakers = frozenset(form for cue in self._claiming for form in cue)
         self._afterthoughts = forms(language.afterthoughts)
         self._past = forms(language.past)
         self._ending = forms(language.ending)

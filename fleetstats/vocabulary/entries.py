@@ -34,7 +34,7 @@ class Entry(Document):
     refrigerator: bool = Field(False, description="met alone, it shows that a text is about the refrigerator")
     sound: bool = Field(False, description="findings: says that the item is in order")
     unsettled: bool = Field(False, description="actions named next to it are not done yet")
-    vague: tuple[str, ...] = Field((), description="classes of which one word says it only alone or beside what was done")
+    vague: tuple[str, ...] = Field((), description="words and classes of which one word says it only alone, or beside what was done or who says it")
     with_words: tuple[str, ...] = Field((), description="classes of words of which one next to an item of `with_items` makes this code")
     with_items: tuple[str, ...] = ()
     check: str | None = Field(None, description="check that this finding reports")

@@ -264,12 +264,13 @@ class Matcher:
         return [span for span in meant if not self._vague(span, meant, units)]
 
     def _vague(self, span: Span, spans: list[Span], units: list[Unit]) -> bool:
-        """'intermittent cooling', 'works when it likes': one such word is an outcome only alone in its part, or beside what was done."""
+        """'intermittent cooling', 'lets warm air in': one such word means the code only alone in its part, or beside what was done or who says it."""
         unit = units[span.start]
         if span.end > span.start + 1 or unit.first != unit.last or span.phrase.code is None or unit.form not in self.entries[span.phrase.code][1].vague:
             return False
         beside = [place for place in (span.start - 1, span.end) if 0 <= place < len(units) and units[place].part == unit.part]
-        return any(not any(other.start <= place < other.end and other.phrase.facet in DONE for other in spans) for place in beside)
+        return any(units[place].form not in self._cues.speakers and not any(other.start <= place < other.end and other.phrase.facet in DONE for other in spans)
+                   for place in beside)
 
     @staticmethod
     def _candidates(trie: Trie[Phrase], units: list[Unit], forms: list[str]) -> Iterable[Span]:
