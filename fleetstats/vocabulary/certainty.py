@@ -80,4 +80,4 @@ class Cues:
 
 
 def _any(cues: frozenset[tuple[str, ...]], window: list[str]) -> bool:
-    return bool(window) and any(tuple(window[place:place + length]) in cues for length in range(1, LONGEST_CUE + 1) for place in range(len(window) - length + 1))
+    return any(tuple(window[place:place + length]) in cues for length in range(1, LONGEST_CUE + 1) for place in range(len(window) - length + 1))

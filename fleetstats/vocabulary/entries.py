@@ -35,6 +35,7 @@ class Entry(Document):
     sound: bool = Field(False, description="findings: says that the item is in order")
     unsettled: bool = Field(False, description="actions named next to it are not done yet")
     vague: tuple[str, ...] = Field((), description="words and classes of which one word says it only alone, or beside what was done or who says it")
+    undecided: tuple[str, ...] = Field((), description="words and classes that leave it open where they stand in its part without a code of their own")
     with_words: tuple[str, ...] = Field((), description="classes of words of which one next to an item of `with_items` makes this code")
     with_items: tuple[str, ...] = ()
     check: str | None = Field(None, description="check that this finding reports")

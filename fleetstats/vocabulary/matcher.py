@@ -84,7 +84,8 @@ class Matcher:
     def __init__(self, entries: Mapping[str, tuple[str, Entry]], language: Language, taught: Mapping[str, Sequence[str]] | None = None) -> None:
         self.entries = dict(entries)
         taught = taught or {}
-        every = [phrase for _, entry in entries.values() for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases)]
+        every = [phrase for _, entry in entries.values()
+                 for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases, *entry.undecided)]
         own = [phrase for phrases in taught.values() for phrase in phrases]
         compared = [words for contrast in language.contrast for words in contrast.words()]
         self.sequencer = Sequencer(language, [*every, *own, *compared], plain=own)
@@ -261,7 +262,16 @@ class Matcher:
                     free[span.start:span.end] = [False] * (span.end - span.start)
                     chosen.append(span)
         meant = [span for span in chosen if (units[span.start].sentence, span.phrase.code) not in excluded]
-        return [span for span in meant if not self._vague(span, meant, units)]
+        return [span for span in meant if not (self._vague(span, meant, units) or self._undecided(span, meant, units))]
+
+    def _undecided(self, span: Span, spans: list[Span], units: list[Unit]) -> bool:
+        """'gas mode lights but never gets cold': beside a source of energy, or the weather, 'no cooling' may mean one of several complaints."""
+        open_words = self.entries[span.phrase.code][1].undecided if span.phrase.code else ()
+        if not open_words:
+            return False
+        parts = {units[place].part for place in range(span.start, span.end)}
+        coded = {place for other in spans if other.phrase.facet != "item" for place in range(other.start, other.end)}
+        return any(unit.form in open_words and unit.part in parts and place not in coded for place, unit in enumerate(units))
 
     def _vague(self, span: Span, spans: list[Span], units: list[Unit]) -> bool:
         """'intermittent cooling', 'lets warm air in': one such word means the code only alone in its part, or beside what was done or who says it."""
