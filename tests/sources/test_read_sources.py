@@ -2,6 +2,7 @@ import pandas as pd
 import pytest
 
 from fleetstats.sources import read_sources
+from fleetstats.sources.profile import profile_keys
 
 PROFILE = """
 files = ["shop.csv"]
@@ -165,3 +166,10 @@ def test_a_column_of_reasons_says_whether_and_the_text_says_what_was_fitted(writ
     rows = read_sources(write_project({"a.csv": raw}, {"a": profile}))[0].rows.set_index("document")
     assert rows.loc["A1", ["removal_reason", "fitted_kind", "fitted_origin"]].tolist() == ["fault of the unit", "unit", "new"]
     assert rows.loc["A2", ["removal_reason", "fitted_kind"]].isna().all()
+
+
+def test_every_key_of_a_profile_has_a_meaning():
+    """The dictionary lists them all; a key without a word would be one that nobody finds."""
+    keys = profile_keys()
+    assert [key for _, key, meaning in keys if not meaning] == []
+    assert {("format", "heading_rows"), ("format", "fill_down"), ("format", "time_zone"), ("", "columns"), ("coverage", "from")} <= {key[:2] for key in keys}
