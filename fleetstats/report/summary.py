@@ -83,4 +83,5 @@ def _first(quarterly: Quarterly) -> list[tuple[str, str]]:
 def _taken(off: Sequence[OpenVisit]) -> str:
     """How many of the visits nobody called open."""
     inferred = sum(visit.inferred for visit in off)
-    return f"; {inferred} of {len(off)} taken as open, since neither a state nor a release is recorded" if inferred else ""
+    counted = "" if inferred == len(off) else f"{inferred} of them "
+    return f"; {counted}taken as open: neither a state nor a release is recorded" if inferred else ""

@@ -173,3 +173,14 @@ def test_every_key_of_a_profile_has_a_meaning():
     keys = profile_keys()
     assert [key for _, key, meaning in keys if not meaning] == []
     assert {("format", "heading_rows"), ("format", "fill_down"), ("format", "time_zone"), ("", "columns"), ("coverage", "from")} <= {key[:2] for key in keys}
+
+
+@pytest.mark.parametrize("number", ["+44 20 7946 0123", "(416) 555-0123", "tel 4165550123"])
+def test_an_identifier_is_never_a_number_to_call(write_project, number: str):
+    """Written with a plus, an area in brackets or a word before it, it is one (ranges kept for fiction); bare digits are a number of the shop's own."""
+    profile = 'files = ["shop.csv"]\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n'
+    source, = read_sources(write_project({"shop.csv": f"No,Van\n{number},V1\n4501234567,V2\n"}, {"shop": profile}))
+    assert source.rows["document"].fillna("").tolist() == ["", "4501234567"]
+    told = next(problem for problem in source.problems if problem.column == "No")
+    assert "an address or a number of a person" in told.what
+    assert "0123" not in str(told)
