@@ -8,8 +8,8 @@ from pydantic import Field
 
 from fleetstats.documents import Document, read_document
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.records.facts import amount
 from fleetstats.records.fleet import Fleet
-from fleetstats.records.merging import amount
 from fleetstats.settings import Project
 
 PARTS = {
