@@ -1,10 +1,11 @@
 import datetime as dt
+import tomllib
 
 import pytest
 import xlwt
 
 from fleetstats.errors import InputRefused
-from fleetstats.sources import read_sources
+from fleetstats.sources import draft_profile, read_sources
 from fleetstats.sources.profile import Format
 from fleetstats.sources.workbooks import read_workbook
 from tests.sources.books import ods, ods_row, repacked, without_extent, xls, xlsx
@@ -241,3 +242,11 @@ def test_fill_down_of_other_kinds_is_refused(write_project):
     profile = 'files = ["s.csv"]\n[format]\nfill_down = ["Van"]\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n'
     with pytest.raises(InputRefused, match="fill_down is for kind = xlsx or xls or ods"):
         read_sources(write_project({"s.csv": "No,Van\nA1,V1\n"}, {"shop": profile}))
+
+
+@pytest.mark.parametrize("kind", BOOKS)
+def test_a_draft_finds_the_headings_of_every_kind_of_workbook(kind: str, tmp_path):
+    """Below a title, with a heading merged over two columns above the row that holds the most of them."""
+    (tmp_path / f"s.{kind}").write_bytes(BOOKS[kind])
+    layout = tomllib.loads(draft_profile(tmp_path / f"s.{kind}"))["format"]
+    assert (layout["kind"], layout["header_row"], layout["heading_rows"]) == (kind, 2, 2)
