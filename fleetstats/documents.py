@@ -49,21 +49,72 @@ def validate(data: dict[str, Any], model: type[Model], *, file: str) -> Model:
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        raise InputRefused(_problem(fault, model, file) for fault in error.errors()) from None
+        raise InputRefused(_problems(error, model, file)) from None
 
 
-def _problem(fault: Any, model: type[BaseModel], file: str) -> Problem:
-    place = ".".join(str(part) for part in fault["loc"])
+KINDS = {
+    "string": ("a text", "Write it in double quotes."), "int": ("a whole number", "Write it without quotes."),
+    "float": ("a number", "Write it without quotes."),
+    "bool": ("true or false", "Write one of these, without quotes."), "date": ("a day", "Write it as 2026-01-31, without quotes."),
+    "dict": ("a section of its own", "Write it as a section, with a line for each key."), "model": ("a section of its own", "Write it as a section."),
+    "tuple": ("a list", 'Write it in brackets, e.g. ["..."].'), "list": ("a list", 'Write it in brackets, e.g. ["..."].'),
+}
+"""First word of a fault's kind -> what the value should be, and how that is written."""
+
+LIMITS = {"greater_than_equal": ("at least", "ge"), "greater_than": ("more than", "gt"), "less_than_equal": ("at most", "le"), "less_than": ("less than", "lt")}
+BRANCHES = {"str": "a text", "float": "a number", "int": "a whole number", "bool": "true or false", "date": "a day"}
+"""Last part of the place of a fault, where a value may be one of several things."""
+
+
+SHAPES = {"^[A-Z]{3}$": "three capital letters, such as EUR", r"^\d{4}-(0[1-9]|1[0-2])$": "year and month, such as 2026-01"}
+"""A pattern of ours -> in words."""
+
+
+def _problems(error: ValidationError, model: type[BaseModel], file: str) -> Iterable[Problem]:
+    """A Problem for each fault; a value that might be one of several things has one fault."""
+    told: set[tuple[int | str, ...]] = set()
+    for fault in error.errors():
+        branched = len(fault["loc"]) > 1 and fault["loc"][-1] in BRANCHES and fault["type"] not in ("extra_forbidden", "missing")
+        place = fault["loc"][:-1] if branched else fault["loc"]
+        if place not in told:
+            told.add(place)
+            yield _problem(fault, place, branched, model, file)
+
+
+def _problem(fault: Any, loc: tuple[int | str, ...], branched: bool, model: type[BaseModel], file: str) -> Problem:
+    place = ".".join(str(part) for part in loc)
     if fault["type"] == "extra_forbidden":
-        key, known = str(fault["loc"][-1]), sorted(_keys(model))
+        key, known = str(loc[-1]), sorted(_keys(model))
         near = difflib.get_close_matches(key, known, n=1)
         hint = f'The nearest known key is "{near[0]}".' if near else f"Known keys: {', '.join(known)}."
         return Problem(what=f"unknown key '{key}' at {place}", file=file, remedy=hint)
     if fault["type"] == "missing":
-        return Problem(what=f"the key '{place}' is missing", file=file, remedy=f"Add {fault['loc'][-1]} = ... there.")
+        return Problem(what=f"the key '{place}' is missing", file=file, remedy=f"Add {loc[-1]} = ... there.")
     found = None if isinstance(fault["input"], dict | list) else str(fault["input"])
-    message = str(fault["msg"]).removeprefix("Value error, ")
-    return Problem(what=f"'{place}': {message}" if place else message, found=found, file=file, remedy="Mend this value. Nothing was changed.")
+    if branched:
+        either = f"one of: {', '.join(BRANCHES.values())}"
+        return Problem(what=f"'{place}' has a value of the wrong kind", found=found, wanted=either, file=file, remedy="Mend this value.")
+    what, wanted, remedy = _in_words(fault)
+    return Problem(what=f"'{place}': {what}" if place else what, found=found, wanted=wanted, file=file, remedy=remedy)
+
+
+def _in_words(fault: Any) -> tuple[str, str | None, str]:
+    """What is wrong with a value, what would be right and what to do: in the words of the model where it has its own."""
+    kind, context = str(fault["type"]), fault.get("ctx", {})
+    if kind == "value_error":
+        return str(fault["msg"]).removeprefix("Value error, "), None, "Mend this value."
+    if kind == "literal_error":
+        return "no word that is known here", str(context["expected"]).replace("'", '"'), "Write one of these."
+    if kind in LIMITS:
+        words, limit = LIMITS[kind]
+        return "a number out of its range", f"{words} {context[limit]}", "Mend this value."
+    if kind == "string_pattern_mismatch":
+        return "not written as it should be", SHAPES.get(context["pattern"], f"a text of the form {context['pattern']}"), "Mend this value."
+    if kind in ("string_too_short", "string_too_long"):
+        length = f"at least {context['min_length']}" if "min_length" in context else f"at most {context['max_length']}"
+        return "a text of the wrong length", f"{length} signs", "Mend this value."
+    right, remedy = KINDS.get(kind.split("_")[0], (None, "Mend this value."))
+    return "a value of the wrong kind", right, remedy
 
 
 def _keys(model: type[BaseModel]) -> set[str]:

@@ -9,8 +9,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass
+from typing import TypeVar
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,16 +53,26 @@ class Problem:
         return asdict(self)
 
 
+MOST_TOLD = 20
+"""Lines of a message."""
+
+
+def _message(problems: tuple[Problem, ...]) -> str:
+    first = {problem.file: problem for problem in reversed(problems)}
+    leading = [problem for problem in problems if problem is first[problem.file]]
+    others = [problem for problem in problems if problem is not first[problem.file]]
+    lines = [str(problem) for problem in (*leading, *others)[:MOST_TOLD]]
+    return "\n".join([*lines, *([f"And {len(problems) - MOST_TOLD} more."] if len(problems) > MOST_TOLD else [])])
+
+
 class FleetstatsError(Exception):
-    """Root of the family; `problems` holds every fault met, the first one makes the message."""
+    """Root of the family; `problems` holds every fault met. The message has the first of every file, then the others, a line each, MOST_TOLD at most."""
 
     exit_code = 1
 
     def __init__(self, problems: Problem | Iterable[Problem]) -> None:
         self.problems = (problems,) if isinstance(problems, Problem) else tuple(problems)
-        more = len(self.problems) - 1
-        tail = f" ({more} more of this kind.)" if more > 0 else ""
-        super().__init__(f"{self.problems[0]}{tail}" if self.problems else "unknown problem")
+        super().__init__(_message(self.problems) if self.problems else "unknown problem")
 
     def __reduce__(self) -> tuple[type[FleetstatsError], tuple[tuple[Problem, ...]]]:
         # a worker sends its refusal to the process that asked: with the problems, not with their text
@@ -72,6 +83,23 @@ class InputRefused(FleetstatsError):
     """A file, profile, case or table does not add up; nothing was changed."""
 
     exit_code = 3
+
+
+Item = TypeVar("Item")
+Done = TypeVar("Done")
+
+
+def of_each(items: Iterable[Item], do: Callable[[Item], Done]) -> list[Done]:
+    """What `do` gives for each item. Raises InputRefused with the problems of all items that it refuses, so that a person need not meet them one by one."""
+    done, refused = list[Done](), list[Problem]()
+    for item in items:
+        try:
+            done.append(do(item))
+        except InputRefused as refusal:
+            refused += refusal.problems
+    if refused:
+        raise InputRefused(refused)
+    return done
 
 
 class CannotAnswer(FleetstatsError):

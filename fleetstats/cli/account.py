@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 import pandas as pd
 
 from fleetstats.cli.text import table
+from fleetstats.figures.words import refused
+
+MOST_FAULTS = 20
+"""Faults that are told on a terminal; all of them stand in the JSON."""
 
 COUNTED = ("rows_read", "accepted", "merged", "superseded", "set_aside", "rejected", "furniture")
 
@@ -17,19 +22,25 @@ def account_data(files: pd.DataFrame, unknown: pd.DataFrame) -> dict[str, Any]:
 
 
 def refused_text(faults: pd.DataFrame) -> str:
-    """What was refused, a line per fault with the remedy of the first. faults: as `records.refusals` gives them."""
-    rows = [[row["times"], row["scope"], row["file"], row["column"], row["what"]] for row in faults.to_dict("records")]
-    remedies = "\n".join(f"- {text}" for text in dict.fromkeys(faults["remedy"]))
-    return f"Refused; --json lists each with its row:\n{table(['times', 'lost', 'file', 'column', 'why'], rows)}\n\nWhat to do:\n{remedies}"
+    """The commonest faults, a line for each, with what to do below those that it is for. faults: as `records.refusals` gives them."""
+    told = faults.head(MOST_FAULTS).assign(order=lambda each: each.groupby("remedy", sort=False).ngroup()).sort_values("order", kind="stable")
+    lines = table(["times", "lost", "file", "column", "why"],
+                  [[row["times"], row["scope"], row["file"], row["column"], row["what"]] for row in told.to_dict("records")]).splitlines()
+    remedies = told["remedy"].tolist()
+    shown = [lines[0]]
+    for line, remedy, following in zip(lines[1:], remedies, [*remedies[1:], None], strict=True):
+        shown += [line] if remedy == following else [line, textwrap.fill(str(remedy), 110, initial_indent="       -> ", subsequent_indent="          ")]
+    left = len(faults) - len(told)
+    more = [f"And {left:,} rarer {'fault' if left == 1 else 'faults'}."] if left else []
+    return "\n".join(["Refused, and below what to do; --json lists each with its row:", *shown, *more])
 
 
-def account_text(files: pd.DataFrame, unknown: pd.DataFrame, problems: int, *, frequent: int) -> str:
-    """One line per file with its fates, then the `frequent` commonest texts nobody has taught yet."""
+def account_text(files: pd.DataFrame, unknown: pd.DataFrame, cells: int, *, frequent: int) -> str:
+    """One line per file with its fates, what was lost, then the `frequent` commonest texts nobody has taught yet. cells: as in ImportAccount."""
     rows = [[row["file"], *(int(row[name]) for name in COUNTED)] for row in files.to_dict("records")]
     parts = [table(["file", *(name.replace("_", " ") for name in COUNTED)], rows)]
     parts.append("Rows read = accepted + merged + superseded + set aside (not about the refrigerator) + rejected + furniture (titles, totals, blanks).")
-    if problems:
-        parts.append(f"{problems:,} rows or cells were refused; fleetstats check names them.")
+    parts.append(f"Of {int(files['rows_read'].sum()):,} rows {refused(int(files['rejected'].sum()), cells)}.")
     if len(unknown):
         top = [[int(row["count"]), row["text"]] for row in unknown.head(frequent).to_dict("records")]
         parts.append(f"Not understood, {len(unknown):,} texts; the commonest:\n{table(['times', 'text'], top)}\n"

@@ -27,7 +27,7 @@ def command(project_folder: Path, profile: Path | None, output: Path | None, as_
     from fleetstats.cli.account import account_data, account_text, refused_text
     from fleetstats.cli.envelope import emit
     from fleetstats.cli.quality_text import quality_text, write_figure
-    from fleetstats.records import load_fleet, quality_account, refusals
+    from fleetstats.records import load_fleet, lost_cells, quality_account, refusals
     from fleetstats.settings import open_project
 
     project = open_project(project_folder)
@@ -43,9 +43,10 @@ def command(project_folder: Path, profile: Path | None, output: Path | None, as_
         data = {**account_data(fleet.files, fleet.unknown), "rejects": fleet.rejects, "quality": quality}
         emit("check", data, inputs=fleet.fingerprint.inputs, parameters={}, seed=None, warnings=quality.cautions)
         return
-    click.echo(account_text(fleet.files, fleet.unknown, 0, frequent=20))
-    if len(fleet.rejects):
-        click.echo(f"\n{refused_text(refusals(fleet.rejects))}")
+    faults = refusals(fleet.rejects)
+    click.echo(account_text(fleet.files, fleet.unknown, lost_cells(faults), frequent=20))
+    if len(faults):
+        click.echo(f"\n{refused_text(faults)}")
     click.echo(f"\n{quality_text(quality)}")
 
 

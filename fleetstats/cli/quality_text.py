@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -20,7 +21,8 @@ def quality_text(quality: QualityAccount) -> str:
 
 def _gaps(quality: QualityAccount) -> Iterator[str]:
     if quality.gaps:
-        yield "What is missing, and what it costs:\n" + pairs((f"{percent(gap.count / gap.of)}", f"{gap.sentence} {gap.remedy}") for gap in quality.gaps)
+        lines = [line for gap in quality.gaps for line in ((percent(gap.count / gap.of), gap.sentence), ("", f"-> {gap.remedy}"))]
+        yield f"What is missing, what it costs, and what to do:\n{pairs(lines)}"
 
 
 def _merged(merged: pd.DataFrame) -> Iterator[str]:
@@ -30,14 +32,19 @@ def _merged(merged: pd.DataFrame) -> Iterator[str]:
 
 
 def _complete(completeness: pd.DataFrame) -> str:
-    """One line per field: all sources, the weakest one, and its trend."""
-    rows = []
+    """One line per field that is missing somewhere: all sources, the weakest one, and its trend; the others by name."""
+    rows, whole_ones = [], []
     for (name, field), group in completeness.groupby(["table", "field"], sort=False):
         weakest = group.sort_values(["share", "source"]).iloc[0]
         whole = group["filled"].sum() / max(1, group["wanted"].sum())
-        named = f"{weakest['source']} {percent(float(weakest['share']))}" if weakest["share"] < 1 else ""
-        rows.append([name, field, int(group["wanted"].sum()), percent(float(whole)), named, _trend(weakest) if named else ""])
-    return "How often a field stands where it should:\n" + table(["table", "field", "records", "filled", "weakest source", "its trend"], rows)
+        if weakest["share"] < 1:
+            named = f"{weakest['source']} {percent(float(weakest['share']))}"
+            rows.append([name, field, int(group["wanted"].sum()), percent(float(whole)), named, _trend(weakest)])
+        else:
+            whole_ones.append(f"{field} ({name})")
+    always = textwrap.fill(f"Filled in every record: {', '.join(whole_ones)}.", 110) if whole_ones else ""
+    shown = table(["table", "field", "records", "filled", "weakest source", "its trend"], rows) if rows else ""
+    return "\n".join(part for part in ("How often a field stands where it should:", shown, always) if part)
 
 
 def _trend(row: pd.Series) -> str:
@@ -53,9 +60,12 @@ def _late(lateness: pd.DataFrame) -> str:
 
 def _totals(totals: pd.DataFrame) -> Iterator[str]:
     if len(totals):
-        rows = [[row["file"], row["payer"] or "all", f"{row['stated']:,.2f}", f"{row['read']:,.2f}", f"{row['difference']:,.2f}", row["verdict"]]
+        rows = [[row["file"], row["payer"] or "all", f"{row['stated']:,.2f}", f"{row['read']:,.2f}", f"{row['difference']:,.2f}",
+                 "agrees" if row["verdict"] == "agrees" else "see below"]
                 for row in totals.to_dict("records")]
-        yield "Control totals, net, as entered in control.toml and as read:\n" + table(["file", "payer", "entered", "read", "difference", ""], rows)
+        told = [f"-> {row['file']}, {row['payer'] or 'all'}: {row['verdict']}." for row in totals.to_dict("records") if row["difference"]]
+        yield "\n".join(["Control totals, net, as entered in control.toml and as read:", table(["file", "payer", "entered", "read", "difference", ""], rows),
+                         *(textwrap.fill(line, 110, subsequent_indent="   ") for line in told if not line.endswith("agrees."))])
 
 
 def _cautions(quality: QualityAccount) -> Iterator[str]:

@@ -36,6 +36,12 @@ def count(value: float) -> str:
     return f"{value:,.0f}"
 
 
+def refused(rows: int, cells: int) -> str:
+    """How many of the rows were refused, and how many cells of others were left empty."""
+    whole = "none was refused" if not rows else "1 was refused" if rows == 1 else f"{rows:,} were refused"
+    return whole if not cells else f"{whole}, {cells:,} {'cell' if cells == 1 else 'cells'} that could not be read {'was' if cells == 1 else 'were'} left empty"
+
+
 def ends(estimate: Estimate, form: Callable[[float], str]) -> str:
     """The interval in words: '24.5 to 38.7', 'more than 9.1', 'at most 3'; empty where neither end is known."""
     if estimate.lower is not None and estimate.upper is not None:

@@ -1,6 +1,6 @@
 """Records: who is who, which rows are one event, what was refused, and the store that keeps it."""
 
-from fleetstats.records.account import ImportAccount, refusals
+from fleetstats.records.account import ImportAccount, lost_cells, refusals
 from fleetstats.records.explain import Explanation, explain
 from fleetstats.records.fleet import Fleet
 from fleetstats.records.importing import import_files, load_fleet
@@ -12,5 +12,5 @@ from fleetstats.records.told import InputChange, change_lines, input_changes
 
 __all__ = [
     "Explanation", "Fleet", "ImportAccount", "InputChange", "Journal", "QualityAccount", "change_lines", "explain", "import_files", "input_changes",
-    "keep_figures", "load_fleet", "merge_reasons", "quality_account", "read_inputs", "read_journal", "refusals",
+    "keep_figures", "load_fleet", "lost_cells", "merge_reasons", "quality_account", "read_inputs", "read_journal", "refusals",
 ]

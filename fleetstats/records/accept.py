@@ -86,7 +86,7 @@ def in_order(visits: pd.DataFrame) -> pd.DataFrame:
 
 
 def told_by_sources(files: Iterable[SourceFile]) -> pd.DataFrame:
-    """The problems met while reading, as rows of `rejects`; those of a row that was refused have the scope 'row'."""
+    """The problems met while reading, as rows of `rejects`; those of a row that was refused have the scope 'row', those without a row 'file'."""
     rows = [row for file in files for row in _rejects_of(file)]
     return tables.REJECTS.conform(pd.DataFrame(rows, columns=list(tables.REJECTS.columns))) if rows else tables.REJECTS.empty()
 
@@ -94,5 +94,5 @@ def told_by_sources(files: Iterable[SourceFile]) -> pd.DataFrame:
 def _rejects_of(file: SourceFile) -> list[dict[str, object]]:
     refused = file.fates[file.fates["fate"] == "rejected"]
     lost = set(zip(texts(refused["sheet"]), refused["row"].astype(int), strict=True))
-    scopes = ["row" if (problem.sheet, problem.row) in lost else "cell" for problem in file.problems]
+    scopes = ["file" if problem.row is None else "row" if (problem.sheet, problem.row) in lost else "cell" for problem in file.problems]
     return [{**problem.to_dict(), "file": problem.file or file.file, "scope": scope} for problem, scope in zip(file.problems, scopes, strict=True)]

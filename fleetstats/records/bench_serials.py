@@ -6,9 +6,9 @@ import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records import scoring
-from fleetstats.records.chains import SIGN
 from fleetstats.records.draft import Draft
 from fleetstats.records.inferred import identities
+from fleetstats.records.kinship import SIGN
 from fleetstats.records.scoring import CONFUSION, Match, match
 from fleetstats.records.serials import LOST_ZEROS, MISREAD
 from fleetstats.records.spelling import folded, loose, normal, one_sign_apart

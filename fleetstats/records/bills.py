@@ -8,7 +8,8 @@ import numpy as np
 import pandas as pd
 
 from fleetstats.records.exchange import opened
-from fleetstats.records.merging import MONEY, Events, amount
+from fleetstats.records.facts import MONEY, amount
+from fleetstats.records.merging import Events
 from fleetstats.records.packed import MISSING_DAY, codes, day_numbers, document_form, order_of, packed, pairs_within, repeated
 
 NONE, KEPT, COPIED, AGAIN, SUBMITTED, REPLACED, LEFT_OUT, UNCLEAR = range(8)

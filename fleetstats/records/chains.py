@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from string import ascii_letters, digits
 
+import numpy as np
 import pandas as pd
 
 from fleetstats.records import scoring
 from fleetstats.records.exchange import OWN_UNIT, in_order_of_exchange, is_exchange
+from fleetstats.records.kinship import Kinship, ends_otherwise
 from fleetstats.records.scoring import CONFUSION, Match, match
 from fleetstats.records.serials import CHAIN, LOST_ZEROS, MISREAD
-from fleetstats.records.spelling import folded, loose, normal, one_sign_apart
 from fleetstats.records.stacking import texts
 
 SWAPPED = "removed and fitted serials stood in each other's column"
 IN_BOTH = "one serial stood in both columns"
 NEEDED = ["vehicle_id", "complaint_on", "opened_on", "date_in", "date_out", "removed_serial", "fitted_serial", "fitted_origin"]
-FORMS = ((scoring.SPELLING, normal), (scoring.CONFUSION, folded), (scoring.ZEROS, loose))
-"""How two serials may be one: by the form that is the same for both."""
-_END = {sign: folded(sign) for sign in ascii_letters + digits}
-"""A sign at the end of a serial -> what it is read as."""
-SIGN = {"sign": scoring.ONE_SIGN, "turned": scoring.TURNED}
 
 
 @dataclass
@@ -48,41 +42,6 @@ class Exchange:
         self.scores[role] = match(facts)
 
 
-@dataclass(frozen=True)
-class Kinship:
-    """Which serials may be one. met: how many rows of all tables bear each text."""
-
-    met: Mapping[str, int]
-
-    def way(self, one: str | None, other: str | None) -> str | None:
-        """How two serials are one, as a fact of `scoring`: SPELLING, CONFUSION, ZEROS; None where they are not, or one is missing."""
-        if one is None or other is None:
-            return None
-        if one == other:
-            return scoring.SPELLING
-        # nearly all pairs are two units, and most of these end otherwise
-        if _ends_otherwise(one, other):
-            return None
-        return next((seen for seen, form in FORMS if form(one) and form(one) == form(other)), None)
-
-    def same(self, one: str | None, other: str | None) -> bool:
-        """Both known, and one unit when letters read for digits are made digits and leading zeros left out."""
-        return self.way(one, other) is not None
-
-    def misread(self, written: str, other: str) -> Match | None:
-        """The score of a text that the chain names with one sign otherwise, or two turned; None where it differs by more."""
-        how = one_sign_apart(normal(written), normal(other))
-        if how is None:
-            return None
-        return match([SIGN[how], scoring.CHAIN, scoring.NOWHERE if self.met.get(written, 0) <= 1 else scoring.ELSEWHERE])
-
-
-def _ends_otherwise(one: str, other: str) -> bool:
-    """Whether the last signs alone tell that two serials are two."""
-    end, other_end = _END.get(one[-1:]), _END.get(other[-1:])
-    return end is not None and other_end is not None and end != other_end
-
-
 def follow_chains(visits: pd.DataFrame, first_serials: Mapping[str, str], elsewhere: Mapping[str, int] | None = None) -> pd.DataFrame:
     """Removed and fitted serials of every exchange, mended by the vehicle's chain.
 
@@ -91,43 +50,51 @@ def follow_chains(visits: pd.DataFrame, first_serials: Mapping[str, str], elsewh
     stands nowhere else. Returns one row per exchange with a known vehicle (index of `visits`): removed_serial,
     fitted_serial, reason, and per role score and reasons of what was inferred, missing where it was read.
     """
-    some = in_order_of_exchange(visits[NEEDED][(is_exchange(visits) & visits["vehicle_id"].notna()).to_numpy(bool)])
-    own = some["fitted_origin"].isin(OWN_UNIT)
-    removed, fitted = texts(some["removed_serial"]), texts(some["fitted_serial"])
-    chain = [Exchange(*row) for row in zip(removed, fitted, own, strict=True)]
-    met = Counter([*removed, *fitted])
-    met.update(elsewhere or {})
-    kin = Kinship(met)
-    bounds: dict[str, list[Exchange]] = {}
-    for vehicle, exchange in zip(texts(some["vehicle_id"]), chain, strict=True):
-        bounds.setdefault(vehicle, []).append(exchange)
-    for vehicle, exchanges in bounds.items():
-        if not _is_plain(exchanges, first_serials.get(vehicle)):
-            _walk(exchanges, first_serials.get(vehicle), kin)
-    return _table(chain, some.index)
+    exchanges = np.flatnonzero(is_exchange(visits).to_numpy(bool) & visits["vehicle_id"].notna().to_numpy(bool))
+    some = in_order_of_exchange(pd.DataFrame({name: visits[name].iloc[exchanges] for name in NEEDED}, copy=False))
+    vehicle, removed, fitted = (texts(some[name]) for name in ("vehicle_id", "removed_serial", "fitted_serial"))
+    own = some["fitted_origin"].isin(OWN_UNIT).to_numpy(bool)
+    begins = np.flatnonzero(np.append(True, vehicle[1:] != vehicle[:-1])[:len(some)])
+    first = np.array([first_serials.get(name) for name in vehicle[begins]], dtype=object)
+    odd = ~plain_exchanges(removed, fitted, own, begins, first)
+    kin = Kinship([*removed, *fitted], elsewhere or {})
+    walked: dict[int, Exchange] = {}
+    for chain in np.unique(np.searchsorted(begins, np.flatnonzero(odd), side="right")) - 1:
+        places = range(begins[chain], begins[chain + 1] if chain + 1 < len(begins) else len(some))
+        exchanged = [Exchange(removed[at], fitted[at], own[at]) for at in places]
+        _walk(exchanged, first[chain], kin)
+        walked.update(zip(places, exchanged, strict=True))
+    return _table(removed, fitted, walked, some.index)
 
 
-def _table(chain: list[Exchange], index: pd.Index) -> pd.DataFrame:
-    said = {
-        "removed_serial": [one.removed for one in chain], "fitted_serial": [one.fitted for one in chain],
-        "reason": ["; ".join(one.reasons) for one in chain],
-    }
+def plain_exchanges(removed: np.ndarray, fitted: np.ndarray, own: np.ndarray, begins: np.ndarray, first: np.ndarray) -> np.ndarray:
+    """True for exchanges that name both serials, take out what sits in the vehicle and surely put in another.
+
+    Exchanges by vehicle, in their order; begins: where each vehicle begins, first: the unit it came with. A walk changes
+    nothing where all of a vehicle's are plain.
+    """
+    sitting = np.roll(fitted, 1)
+    sitting[begins] = first
+    named = [out is not None and put is not None for out, put in zip(removed, fitted, strict=True)]
+    plain = np.array(named, dtype=bool) & ~own & (removed == sitting)
+    plain[plain] = [ends_otherwise(out, put) for out, put in zip(removed[plain], fitted[plain], strict=True)]
+    return np.asarray(plain, dtype=bool)
+
+
+def _table(removed: np.ndarray, fitted: np.ndarray, walked: Mapping[int, Exchange], index: pd.Index) -> pd.DataFrame:
+    """The exchanges as they were written, with what the walks say of theirs. walked: by position."""
+    said: dict[str, np.ndarray] = {"removed_serial": removed.copy(), "fitted_serial": fitted.copy(), "reason": np.full(len(index), "", dtype=object)}
+    where, chain = list(walked), list(walked.values())
+    said["removed_serial"][where] = [one.removed for one in chain]
+    said["fitted_serial"][where] = [one.fitted for one in chain]
+    said["reason"][where] = ["; ".join(one.reasons) for one in chain]
     for role in ("removed", "fitted"):
         found = [one.scores.get(role) for one in chain]
-        said[f"{role}_reasons"] = [one.reasons if one else None for one in found]
-        said[f"{role}_score"] = [one.score if one else None for one in found]
+        said[f"{role}_reasons"], said[f"{role}_score"] = np.full(len(index), None, dtype=object), np.full(len(index), np.nan)
+        said[f"{role}_reasons"][where] = [one.reasons if one else None for one in found]
+        said[f"{role}_score"][where] = [one.score if one else np.nan for one in found]
     types = {name: "float64" if name.endswith("_score") else "string" for name in said}
-    return pd.DataFrame({name: pd.Series(values, index=index, dtype=types[name]) for name, values in said.items()}, index=index)
-
-
-def _is_plain(exchanges: list[Exchange], sitting: str | None) -> bool:
-    """Whether every exchange names both serials, takes out what sits in the vehicle and surely puts in another: the walk changes nothing."""
-    for exchange in exchanges:
-        removed, fitted = exchange.removed, exchange.fitted
-        if removed is None or fitted is None or removed != sitting or exchange.own_unit or not _ends_otherwise(removed, fitted):
-            return False
-        sitting = fitted
-    return True
+    return pd.DataFrame({name: pd.Series(values, index=index, dtype=types[name]) for name, values in said.items()}, index=index, copy=False)
 
 
 def _walk(exchanges: list[Exchange], sitting: str | None, kin: Kinship) -> None:
@@ -145,12 +112,16 @@ def _unswap(exchange: Exchange, sitting: str | None, later: list[Exchange], kin:
         return
     if kin.same(exchange.removed, exchange.fitted):
         _part(exchange, sitting, kin)
-    out = kin.same(exchange.removed, later[0].removed) if later else False
     if sitting is not None:
         if kin.same(exchange.fitted, sitting) and not kin.same(exchange.removed, sitting):
-            exchange.swap(scoring.CHAIN, *([scoring.NEXT] if out else []))
-    elif out and not kin.same(exchange.fitted, later[0].removed):
+            exchange.swap(scoring.CHAIN, *([scoring.NEXT] if _out_next(exchange, later, kin) else []))
+    elif _out_next(exchange, later, kin) and not kin.same(exchange.fitted, later[0].removed):
         exchange.swap(scoring.NEXT)
+
+
+def _out_next(exchange: Exchange, later: list[Exchange], kin: Kinship) -> bool:
+    """Whether the next exchange took out what this one says it took out."""
+    return bool(later) and kin.same(exchange.removed, later[0].removed)
 
 
 def _part(exchange: Exchange, sitting: str | None, kin: Kinship) -> None:

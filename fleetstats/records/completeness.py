@@ -7,8 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pandas as pd
 
+from fleetstats.records.facts import amount
 from fleetstats.records.fleet import Fleet
-from fleetstats.records.merging import amount
 from fleetstats.records.serials import CHAIN
 from fleetstats.records.sourced import sourced
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
+
+from fleetstats.records.packed import day_numbers, order_of
 
 OWN_UNIT = ("own unit put back", "own unit reconditioned")
 """Origins that name the unit the vehicle came in with."""
@@ -33,8 +36,9 @@ def removed_on(visits: pd.DataFrame) -> pd.Series:
 
 def in_order_of_exchange(visits: pd.DataFrame) -> pd.DataFrame:
     """Visits by vehicle, removal and fitting; those of one day in the order in which they stand."""
-    days = pd.DataFrame({"vehicle": visits["vehicle_id"], "out": removed_on(visits), "into": fitted_on(visits), "opened": opened(visits)})
-    return visits.loc[days.sort_values(list(days.columns), kind="stable").index]
+    vehicle, names = pd.factorize(visits["vehicle_id"], sort=True)
+    days = (day_numbers(day(visits)) for day in (removed_on, fitted_on, opened))
+    return visits.take(order_of(np.where(vehicle < 0, len(names), vehicle), *days))
 
 
 def fitted_on(visits: pd.DataFrame) -> pd.Series:

@@ -3,29 +3,29 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
 
 from fleetstats import tables
+from fleetstats.records.distinct import distinct
 from fleetstats.records.draft import Draft
-from fleetstats.records.foreign import foreign_serials
 from fleetstats.records.inferred import identities, left_apart
 from fleetstats.records.plates import by_plate
-from fleetstats.records.serials import KnownSerials, known_serials
+from fleetstats.records.serials import KnownSerials, known_serials, role_of
+from fleetstats.records.set_aside import set_aside
 from fleetstats.records.spelling import runs
-from fleetstats.records.stacking import stacked, texts
+from fleetstats.records.stacking import spread, stacked, texts
 from fleetstats.records.vehicle_numbers import STRANGER, match_vehicles, own_register
 
-SERIAL_COLUMNS = {
-    "vehicles": ("first_cooling_unit_serial",), "visits": ("removed_serial", "fitted_serial"), "bench_tests": ("serial",),
-    "reconditionings": ("serial",), "unit_moves": ("serial",),
-}
+SERIAL_COLUMNS = (
+    ("vehicles", "first_cooling_unit_serial"), ("visits", "removed_serial"), ("visits", "fitted_serial"), ("bench_tests", "serial"),
+    ("reconditionings", "serial"), ("unit_moves", "serial"),
+)
 VEHICLE_TABLES = ("vehicles", "assignments", "visits", "bench_tests", "sightings")
 SPELLING_ONLY = ("", "written otherwise", STRANGER)
 """How a number may differ without a score of its own: its letters and digits are the register's, or it is nobody's."""
-NO_UNIT = "no cooling unit's number, set aside"
 
 
 def name_vehicles(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -36,15 +36,15 @@ def name_vehicles(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFra
     are two vehicles. Without a register the spellings of one number are brought to the commonest one, and nothing is reported.
     """
     register = drafts["vehicles"].rows
-    registered = register["vehicle_id"].dropna()
-    columns = [drafts[name].rows["vehicle_id"].dropna() for name in VEHICLE_TABLES]
-    everyone = {text for column in columns for text in texts(column.drop_duplicates())}
-    known = own_register(registered, runs) if len(registered) else own_register(pd.concat(columns, ignore_index=True))
-    found = match_vehicles(everyone, known, _vins(register))
-    marked = register.assign(vehicle_id=register["vehicle_id"].map(found["vehicle_id"]))
+    met = distinct([drafts[name].rows["vehicle_id"] for name in VEHICLE_TABLES])
+    places = dict(zip(VEHICLE_TABLES, met.places, strict=True))
+    registered = met.counts([places["vehicles"]])
+    known = own_register(met.texts, registered, runs) if registered.any() else own_register(met.texts, met.counts(met.places))
+    found = match_vehicles(met.texts, known, _vins(register))
+    marked = register.assign(vehicle_id=spread(texts(found["vehicle_id"]), places["vehicles"]))
     told, inferred = [tables.REJECTS.empty()], [tables.IDENTITIES.empty()]
-    for name in VEHICLE_TABLES:
-        problems, read = _name_table(drafts[name], found, marked)
+    for name, place in places.items():
+        problems, read = _name_table(drafts[name], place, found, marked)
         told += problems
         inferred += read
     return stacked(told), stacked(inferred)
@@ -55,33 +55,30 @@ def _vins(register: pd.DataFrame) -> dict[str, str]:
     return dict(zip(known["vehicle_id"], known["vin"], strict=True))
 
 
-def _name_table(draft: Draft, found: pd.DataFrame, register: pd.DataFrame) -> tuple[list[pd.DataFrame], list[pd.DataFrame]]:
+def _name_table(draft: Draft, place: np.ndarray, found: pd.DataFrame, register: pd.DataFrame) -> tuple[list[pd.DataFrame], list[pd.DataFrame]]:
+    """Name the vehicles of one table. place: of each row in `found`, of `match_vehicles`, -1 for none."""
     written = draft.rows["vehicle_id"]
-    place, distinct = pd.factorize(written)
-    known = found.reindex(distinct)
-    plates = by_plate(draft.rows, texts(distinct.to_series()).tolist(), register)
-    draft.rows["vehicle_id"] = _spread(known["vehicle_id"], place)
-    how = texts(known["how"])
-    notes = [None if way in ("", STRANGER) else f"vehicle read as {text} ({way})" for text, way in zip(distinct, how, strict=True)]
-    _note(draft, notes, place)
+    plates = by_plate(draft.rows, found.index, register)
+    draft.rows["vehicle_id"] = spread(texts(found["vehicle_id"]), place)
+    how = texts(found["how"])
+    named = np.flatnonzero((how != "") & (how != STRANGER)).tolist()
+    _note(draft, {at: f"vehicle read as {found.index[at]} ({how[at]})" for at in named}, place)
     stranger = np.append(how == STRANGER, False)[place] & ~draft.rows.index.isin(plates.index)
     draft.note(pd.Series(stranger, index=written.index), "vehicle not in the register")
-    scored = {text: one for text, way, one in zip(distinct, how, known["match"], strict=True) if way not in SPELLING_ONLY}
+    scored = ~np.isin(how, SPELLING_ONLY)
+    scores = dict(zip(found.index[scored], found["match"][scored], strict=True))
+    at = np.flatnonzero(np.append(scored, False)[place])
     problems, seen = _name_by_plate(draft, written, plates)
-    inferred = identities(draft.rows, draft.table.name, "vehicle_id", written, draft.rows["vehicle_id"], scored)
+    inferred = identities(draft.rows.iloc[at], draft.table.name, "vehicle_id", written.iloc[at], draft.rows["vehicle_id"].iloc[at], scores)
     return [_strangers(draft.rows[stranger], found["match"]), problems], [inferred, seen]
 
 
-def _spread(known: pd.Series, place: np.ndarray) -> pd.Series:
-    """What is known of each distinct text at the rows that have it: `place` in `known`, -1 for none."""
-    return pd.Series(pd.array(np.array([*texts(known), None], dtype=object)[place], dtype="string"))
-
-
-def _note(draft: Draft, notes: Sequence[str | None], place: np.ndarray) -> None:
-    """Tell at the rows what there is to tell of their distinct text, None for nothing."""
-    told = np.array([*notes, None], dtype=object)
-    noted = np.array([note is not None for note in told], dtype=bool)[place]
-    draft.note(pd.Series(noted, index=draft.rows.index), pd.Series(told[place], index=draft.rows.index, dtype=object))
+def _note(draft: Draft, notes: Mapping[int, str], place: np.ndarray) -> None:
+    """Tell at the rows what there is to tell of the text at their place."""
+    noted = np.isin(place, list(notes))
+    told = np.full(len(place), None, dtype=object)
+    told[noted] = [notes[at] for at in place[noted]]
+    draft.note(pd.Series(noted, index=draft.rows.index), pd.Series(told, index=draft.rows.index, dtype=object))
 
 
 def _name_by_plate(draft: Draft, written: pd.Series, plates: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -119,63 +116,27 @@ def name_serials(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFram
 
     The row tells where letters or zeros were mended. Returns rows of `rejects` and of `identities`.
     """
-    written = {name: pd.concat([drafts[name].rows[column] for column in columns]) for name, columns in SERIAL_COLUMNS.items()}
-    known = known_serials(written["vehicles"], pd.concat([serials for name, serials in written.items() if name != "vehicles"], ignore_index=True))
-    inferred = [tables.IDENTITIES.empty()]
-    for name, columns in SERIAL_COLUMNS.items():
-        inferred += [_name_column(drafts[name], column, known) for column in columns]
+    met = distinct([drafts[name].rows[column] for name, column in SERIAL_COLUMNS])
+    known = known_serials(met.texts, met.counts(met.places[:1]), met.counts(met.places[1:]))
+    places = dict(zip(SERIAL_COLUMNS, met.places, strict=True))
+    inferred = [tables.IDENTITIES.empty(), *(_name_column(drafts[name], column, place, known) for (name, column), place in places.items())]
     apart = left_apart(stacked(inferred), "a serial of one unit alone", "Mend the serial in the file; the vehicle's chain may still tell it.")
-    aside, seen = _set_aside(drafts)
+    aside, seen = set_aside(drafts, {where: known.units(place) for where, place in places.items()}, known)
     return stacked([apart, aside]), stacked([*inferred, seen])
 
 
-def _name_column(draft: Draft, column: str, known: KnownSerials) -> pd.DataFrame:
+def _name_column(draft: Draft, column: str, place: np.ndarray, known: KnownSerials) -> pd.DataFrame:
+    """Name the units of one column. place: of each row in the texts of `known`, -1 for none."""
     text = draft.rows[column]
-    place, distinct = pd.factorize(text)
-    draft.rows[column] = _spread(pd.Series([known.spelled.get(one) for one in distinct], dtype=object), place)
-    mended = {one for one in distinct if one in known.matches and known.matches[one].sure}
-    _note(draft, [f"{_role(column)}serial: {known.how(one)}, read as {one}" if one in mended else None for one in distinct], place)
-    read = draft.rows[column]
-    return identities(draft.rows, draft.table.name, column, text, read.where(text.isin(mended)), known.matches) if known.matches else tables.IDENTITIES.empty()
-
-
-def _role(column: str) -> str:
-    return "" if column == "serial" else column.removesuffix("_serial").replace("_cooling_unit", "") + " "
-
-
-def _set_aside(drafts: Mapping[str, Draft]) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Numbers in a unit's column of visits that are no unit's: the cell emptied, noted at the row and told."""
-    draft = drafts["visits"]
-    named = (draft.rows["removed_serial"].notna() | draft.rows["fitted_serial"].notna()).to_numpy(bool)
-    rows = draft.rows[["vehicle_id", "removed_serial", "fitted_serial", "complaint_on", "opened_on", "date_in", "date_out"]][named]
-    units = drafts["vehicles"].rows[["vehicle_id", "first_cooling_unit_serial"]].dropna().drop_duplicates("vehicle_id", keep="last")
-    first = dict(zip(units["vehicle_id"], units["first_cooling_unit_serial"], strict=True))
-    strange = {text: one for text, one in foreign_serials(rows, set(counted_elsewhere(drafts)), first).items() if one.sure}
-    seen = [tables.IDENTITIES.empty()]
-    for column in SERIAL_COLUMNS["visits"]:
-        text = draft.rows[column]
-        hit = text.isin(list(strange))
-        if hit.any():
-            nothing = pd.Series(pd.NA, index=text.index, dtype="string")
-            seen.append(identities(draft.rows, "visits", column, text, nothing, strange))
-            draft.note(hit, f"{_role(column)}serial: {NO_UNIT}: " + text.fillna(""))
-            draft.rows[column] = text.mask(hit)
-    return _told_aside(stacked(seen)), stacked(seen)
-
-
-def _told_aside(seen: pd.DataFrame) -> pd.DataFrame:
-    score = seen["score"].map("{:.2f}".format).astype("string")
-    return tables.REJECTS.conform(seen[["file", "sheet", "row", "column"]].assign(
-        scope="cell", found=seen["written"],
-        what="not taken for a unit's serial, the refrigerator's or its model's: " + seen["reasons"] + " (score " + score + ")",
-        wanted="the serial of the cooling unit", remedy="Write the cooling unit's own serial; the cell was left empty and the vehicle's chain may tell it.",
-    ))
+    draft.rows[column] = spread(known.texts, known.units(place))
+    at = np.flatnonzero(np.isin(place, list(known.matches)))
+    scored = {int(one): known.matches[int(one)] for one in np.unique(place[at])}
+    mended = [one for one, score in scored.items() if score.sure]
+    _note(draft, {one: f"{role_of(column)}serial: {known.how(one)}, read as {known.texts[one]}" for one in mended}, place)
+    read = draft.rows[column].iloc[at].where(np.isin(place[at], mended))
+    return identities(draft.rows.iloc[at], draft.table.name, column, text.iloc[at], read, {known.texts[one]: score for one, score in scored.items()})
 
 
 def counted_elsewhere(drafts: Mapping[str, Draft]) -> Counter[str]:
     """How often each serial stands in other tables than visits."""
-    columns: Iterable[pd.Series] = (drafts[name].rows[column] for name in SERIAL_COLUMNS if name != "visits" for column in SERIAL_COLUMNS[name])
-    counts: Counter[str] = Counter()
-    for column in columns:
-        counts.update({str(text): int(count) for text, count in column.dropna().value_counts().items()})
-    return counts
+    return Counter(text for name, column in SERIAL_COLUMNS if name != "visits" for text in drafts[name].rows[column].dropna().tolist())

@@ -19,13 +19,15 @@ def visit_ids(visits: pd.DataFrame) -> pd.Series:
 
     visits: one row per event, in the order in which numbers are given out.
     """
-    shop, source, document, ids = (texts(visits[name]) for name in ("shop", "source", "document", "visit_id"))
-    nameless = visits["visit_id"].isna().to_numpy(bool)
-    by_document = nameless & visits["document"].notna().to_numpy(bool)
-    maker = np.where(visits["shop"].isna(), source, shop)
-    ids[by_document] = maker[by_document] + ":" + document[by_document]
-    by_address = nameless & ~by_document
-    ids[by_address] = texts(address_ids(visits[["file", "sheet", "row"]].iloc[np.flatnonzero(by_address)]))
+    ids = texts(visits["visit_id"])
+    nameless, numbered_by_shop = visits["visit_id"].isna().to_numpy(bool), visits["document"].notna().to_numpy(bool)
+    by_document = np.flatnonzero(nameless & numbered_by_shop)
+    maker, document = (np.asarray(visits[name].array, dtype=object)[by_document] for name in ("shop", "document"))
+    shopless = pd.isna(maker)
+    maker[shopless] = texts(visits["source"].iloc[by_document[shopless]])
+    ids[by_document] = [f"{name}:{number}" for name, number in zip(maker, document, strict=True)]
+    by_address = np.flatnonzero(nameless & ~numbered_by_shop)
+    ids[by_address] = texts(address_ids(visits[["file", "sheet", "row"]].iloc[by_address]))
     return numbered(pd.Series(ids, index=visits.index, dtype="string"))
 
 

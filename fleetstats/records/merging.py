@@ -8,21 +8,14 @@ import numpy as np
 import pandas as pd
 
 from fleetstats.records.apart import kept_apart
-from fleetstats.records.exchange import opened
+from fleetstats.records.facts import Facts, facts_of, in_company
 from fleetstats.records.overlaps import overlapping
-from fleetstats.records.packed import Links, codes, day_numbers, document_form, grouped, joined, neighbours, packed, pairs_within, repeated
+from fleetstats.records.packed import MISSING_DAY, Links, codes, day_numbers, document_form, grouped, joined, neighbours, packed, pairs_within, repeated
 from fleetstats.records.reasons import COPIED_FILE, EXACT_COPY
 from fleetstats.records.stacking import taken, texts
 
-MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
 MAY_DIFFER = ["file", "sheet", "row", "sha256", "source", "reason", "reported_on", "at"]
 """Columns in which copies of a row may differ."""
-
-
-LINKING = [
-    "vehicle_id", "shop", "document", "complaint_on", "opened_on", "date_in", "date_out", "status", "action", "removed_serial", "fitted_serial", *MONEY,
-]
-"""Columns that say whether rows are one event."""
 
 
 @dataclass(frozen=True)
@@ -48,26 +41,20 @@ def event_groups(visits: pd.DataFrame, days: int) -> Events:
     that the vehicle was sent on is never one event with another shop's. Rows opened after the release stay apart.
     No event holds two exchanges of different units or two vehicles: what could join them stands apart (see `apart`).
     """
-    original, repeats = repetitions(visits)
-    kept = np.flatnonzero(repeats == "")
-    once = pd.DataFrame({name: visits[name].array.take(kept) for name in LINKING}, copy=False)
-    links = joined([_same_document(once), overlapping(once, amount(once), days)])
-    labels, doubtful = kept_apart(once, links, grouped(len(once), links))
-    position = np.empty(len(visits), dtype=np.int64)
-    position[kept] = np.arange(len(kept))
-    first = position[original]
-    return Events(labels[first], original, repeats, doubtful[first])
+    facts = facts_of(visits)
+    original, repeats = repetitions(visits, facts)
+    once = original == np.arange(len(visits))
+    links = joined([same_document(visits, facts, once), overlapping(visits, facts, once, days)])
+    labels, doubtful = kept_apart(visits, links, grouped(len(visits), links))
+    return Events(labels[original], original, repeats, doubtful[original])
 
 
-def repetitions(visits: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+def repetitions(visits: pd.DataFrame, facts: Facts) -> tuple[np.ndarray, np.ndarray]:
     """Position of the first of the rows that each repeats, and the code of the repetition.
 
     A row that names neither a day nor a vehicle or a document is no copy of another: two of them may be two vehicles.
     """
-    days = day_numbers(opened(visits))
-    identified = opened(visits).notna() & (visits["vehicle_id"].notna() | visits["document"].notna())
-    likely = identified.to_numpy(bool) & repeated(packed(codes(visits["vehicle_id"]), days, np.nan_to_num(amount(visits) * 100, nan=-1).astype(np.int64)))
-    same, same_file = copies(visits, pd.Series(likely, index=visits.index)), copied_files(visits)
+    same, same_file = copies(visits, _alike(visits, facts)), copied_files(visits)
     groups = grouped(len(visits), joined([same, same_file]))
     original = np.full(len(visits), len(visits), dtype=np.int64)
     np.minimum.at(original, groups, np.arange(len(visits)))
@@ -79,6 +66,15 @@ def repetitions(visits: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
     repeats[~first & (repeats == "")] = COPIED_FILE
     repeats[first] = ""
     return original, repeats
+
+
+def _alike(visits: pd.DataFrame, facts: Facts) -> pd.Series:
+    """True for rows that agree in vehicle, day and amount with another, where they name a day, and a vehicle or a document."""
+    where = np.flatnonzero(facts.near & (facts.begun != MISSING_DAY))
+    where = where[(facts.vehicle[where] >= 0) | visits["document"].iloc[where].notna().to_numpy(bool)]
+    alike = np.zeros(len(visits), dtype=bool)
+    alike[where[repeated(packed(facts.vehicle[where], facts.begun[where], facts.cents[where]))]] = True
+    return pd.Series(alike, index=visits.index)
 
 
 def equal_keys(keys: pd.DataFrame, usable: pd.Series) -> Links:
@@ -115,36 +111,30 @@ def agreeing(links: Links, column: pd.Series) -> Links:
 
 def copied_files(rows: pd.DataFrame) -> Links:
     """Links between rows that stand at one place of files with the same bytes."""
-    files = rows[["file", "sha256"]].drop_duplicates()
-    twice = files["sha256"].duplicated(keep=False)
-    return equal_keys(rows[["sha256", "sheet", "row"]], rows["sha256"].isin(files.loc[twice, "sha256"]))
+    file, digest = (np.asarray(rows[name].array, dtype=object) for name in ("file", "sha256"))
+    # rows of one file stand together, so that few are looked at; where they do not, more are, to the same end
+    begins = np.flatnonzero(np.append(True, (file[1:] != file[:-1]) | (digest[1:] != digest[:-1]))[:len(rows)])
+    files = pd.DataFrame({"file": file[begins], "sha256": digest[begins]}).drop_duplicates()
+    twice = files.loc[files["sha256"].duplicated(), "sha256"]
+    return equal_keys(rows[["sha256", "sheet", "row"]], rows["sha256"].isin(twice)) if len(twice) else joined([])
 
 
-def amount(visits: pd.DataFrame) -> np.ndarray:
-    """The money of each row: its total, else the sum of its parts; NaN when it names none."""
-    parts = visits[MONEY[:3]].to_numpy(np.float64)
-    named = np.where(np.isnan(parts).all(axis=1), np.nan, np.nansum(parts, axis=1))
-    total = visits["total_cost"].to_numpy(np.float64)
-    return np.round(np.where(np.isnan(total), named, total), 2)
+def same_document(visits: pd.DataFrame, facts: Facts, usable: np.ndarray) -> Links:
+    """Links between rows that share document, amount and a date: of opening, arrival or release. usable: the rows looked at (boolean)."""
+    where = np.flatnonzero(usable & facts.near & ~np.isnan(facts.money))
+    where = where[visits["document"].iloc[where].notna().to_numpy(bool)]
+    days = (facts.begun[where], *(day_numbers(visits[name].iloc[where]) for name in ("date_in", "date_out")))
+    found = joined([_of_one_day(visits["document"].iloc[where], facts.cents[where], facts.vehicle[where], day) for day in days])
+    return where[found[0]], where[found[1]]
 
 
-def _same_document(visits: pd.DataFrame) -> Links:
-    """Links between rows that share document, amount and a date: of opening, arrival or release."""
-    money = amount(visits)
-    usable = visits["document"].notna().to_numpy(bool) & ~np.isnan(money)
-    cents = np.where(usable, np.round(np.nan_to_num(money) * 100), 0).astype(np.int64)
-    vehicle = codes(visits["vehicle_id"])
-    found = [_of_one_day(visits["document"], cents, vehicle, days, usable) for days in (opened(visits), visits["date_in"], visits["date_out"])]
-    return joined(found)
-
-
-def _of_one_day(documents: pd.Series, cents: np.ndarray, vehicle: np.ndarray, days: pd.Series, usable: np.ndarray) -> Links:
-    where = np.flatnonzero(usable & days.notna().to_numpy(bool))
-    # texts are compared only where amount and day already agree
-    where = where[repeated(packed(cents[where], day_numbers(days.iloc[where])))]
+def _of_one_day(documents: pd.Series, cents: np.ndarray, vehicle: np.ndarray, days: np.ndarray) -> Links:
+    where = np.flatnonzero(days != MISSING_DAY)
+    # texts are compared only where amount, day and vehicle already agree
+    where = where[in_company(vehicle[where], cents[where], days[where])]
     if not len(where):
         return joined([])
-    key = packed(codes(document_form(documents.iloc[where])), cents[where], day_numbers(days.iloc[where]))
+    key = packed(codes(document_form(documents.iloc[where])), cents[where], days[where])
     within = joined(list(pairs_within(packed(key, vehicle[where]))))
     links = joined([within, _to_every_vehicle(key, vehicle[where])])
     return where[links[0]], where[links[1]]

@@ -7,7 +7,7 @@ import pandas as pd
 
 from fleetstats import tables
 from fleetstats.records.bills import AGAIN, COPIED, KEPT, LEFT_OUT, REPLACED, SUBMITTED, UNCLEAR, Bills, currency_and_tax
-from fleetstats.records.merging import MONEY, amount
+from fleetstats.records.facts import MONEY, amount
 
 _COLUMNS = {KEPT: "kept", COPIED: "copies", AGAIN: "copies", SUBMITTED: "copies", REPLACED: "replaced", LEFT_OUT: "left_out", UNCLEAR: "unclear"}
 

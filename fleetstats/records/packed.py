@@ -71,6 +71,9 @@ def order_of(*columns: np.ndarray | pd.Series) -> np.ndarray:
 
 def repeated(key: np.ndarray) -> np.ndarray:
     """True for every row whose key another row has."""
+    low = int(key.min(initial=0))
+    if int(key.max(initial=0)) - low < 4 * len(key):
+        return np.asarray(np.bincount(key - low)[key - low] > 1)
     return np.asarray(pd.Series(key).duplicated(keep=False))
 
 

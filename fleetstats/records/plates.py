@@ -17,14 +17,14 @@ DAYS = ("opened_on", "date_in", "complaint_on", "date_out", "received_on", "test
 def by_plate(rows: pd.DataFrame, written: Collection[str], vehicles: pd.DataFrame) -> pd.DataFrame:
     """The vehicle of every row that names one by a plate of the register: columns vehicle_id and match, by index of `rows`.
 
-    written: every distinct text of their column vehicle_id. vehicles: the register, with plates. A plate that one vehicle has is that vehicle; one
+    written: the distinct texts of columns vehicle_id, theirs among them. vehicles: the register, with plates. A plate that one vehicle has is that vehicle; one
     that several have is the vehicle's that had it on the day of the row. Where no day tells, or the periods overlap, vehicle_id is missing and the match
     is below the threshold.
     """
-    plates = {text for text in written if PLATE_MARK.fullmatch(text)} & set(vehicles["plate"].dropna())
-    if not plates:
-        return pd.DataFrame({"vehicle_id": pd.Series(dtype="string"), "match": pd.Series(dtype=object)})
+    plates = {text for text in set(vehicles["plate"].dropna()).intersection(written) if PLATE_MARK.fullmatch(text)}
     asked = rows.loc[rows["vehicle_id"].isin(plates), ["vehicle_id", *(day for day in DAYS if day in rows)]]
+    if asked.empty:
+        return pd.DataFrame({"vehicle_id": pd.Series(dtype="string"), "match": pd.Series(dtype=object)})
     pairs = _pairs(asked, vehicles)
     several = pairs.groupby("at")["vehicle_id"].transform("nunique")
     within = pairs[pairs["fits"]]

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
+from fleetstats.records.distinct import coded, first_of_each
+from fleetstats.records.packed import repeated
 from fleetstats.records.scoring import CONFUSION, REGISTER, USUAL, ZEROS, Match, match
-from fleetstats.records.spelling import folded, loose, normal, pattern, without_zeros
-from fleetstats.records.stacking import texts
+from fleetstats.records.spelling import folded, loose, normal, of_each, pattern, without_zeros
 
 CHAIN = "from the chain"
 LOST_ZEROS = "leading zeros lost"
@@ -22,92 +22,107 @@ SUPPORT = 0.1
 
 
 @dataclass(frozen=True)
-class KnownSerials:
-    """The serials of a fleet. spelled: text as written -> serial; matches: text whose letters and digits are not its serial's -> score.
+class Forms:
+    """The forms of texts. place: per text its normal form in `normal`, the distinct ones.
 
-    A text in `matches` that is not sure is its own serial: it was left apart.
+    folded, loose, shape: a number per normal form, the same where these forms of it are the same; shape is for `pattern`.
     """
 
-    spelled: dict[str, str]
-    matches: dict[str, Match]
+    place: np.ndarray
+    normal: np.ndarray
+    folded: np.ndarray
+    loose: np.ndarray
+    shape: np.ndarray
 
-    def resolve(self, written: pd.Series) -> pd.Series:
-        """Serials in their one spelling."""
-        place, distinct = pd.factorize(written)
-        serials = np.array([*(self.spelled.get(text) for text in distinct), None], dtype=object)
-        return pd.Series(serials[place], index=written.index, dtype="string")
+    @classmethod
+    def of(cls, texts: np.ndarray) -> Forms:
+        """The forms of `texts`, each met once."""
+        place, forms = coded(of_each(normal, texts))
+        return cls(place, forms, *(coded(of_each(way, forms))[0] for way in (folded, loose, pattern)))
 
-    def how(self, text: str) -> str:
+
+@dataclass(frozen=True)
+class KnownSerials:
+    """The serials of a fleet. texts: every text met, once. reads: per text the place in `texts` of its serial, -1 where it is none.
+
+    matches: by place, the score of a text whose letters and digits are not its serial's. One that is not sure is its own serial: it was
+    left apart.
+    """
+
+    texts: np.ndarray
+    reads: np.ndarray
+    forms: Forms
+    matches: dict[int, Match]
+
+    def how(self, place: int) -> str:
         """How a text that stands for another serial differs from it: CONFUSION or LOST_ZEROS."""
-        return LOST_ZEROS if folded(text) != folded(self.spelled[text]) else CONFUSION
+        written, serial = self.forms.folded[self.forms.place[[place, self.reads[place]]]]
+        return CONFUSION if written == serial else LOST_ZEROS
+
+    def units(self, place: np.ndarray) -> np.ndarray:
+        """The place of the serial of each row, -1 for none. place: of what is written there, -1 for nothing."""
+        return np.asarray(np.append(self.reads, -1)[place])
 
 
 @dataclass(frozen=True)
 class _Form:
-    """A normal form met. display: its commonest spelling. support: how many forms share its pattern of letters and digits."""
+    """A normal form met, its place and text. support: how many forms share its pattern of letters and digits, `shape`."""
 
+    place: int
     form: str
-    display: str
     registered: bool
-    pattern: str
+    shape: int
     support: int
 
 
-def known_serials(register: pd.Series, others: pd.Series) -> KnownSerials:
-    """One spelling per unit from every serial met, `register` first.
+def known_serials(texts: np.ndarray, registered: np.ndarray, others: np.ndarray) -> KnownSerials:
+    """One spelling per unit from every serial met.
 
-    Texts that differ only in case, spaces and dashes are one serial. Texts that differ in letters read for digits, or in leading
+    texts: each once. registered, others: how often each stands in the register and elsewhere.
+    Texts that differ only in case, spaces and dashes are one serial, in the spelling of the register before others, then the commonest,
+    then by the alphabet. Texts that differ in letters read for digits, or in leading
     zeros, are one serial only where one of them alone is known: by the commonest pattern of letters and digits, or by the register;
     of numbers that differ in leading zeros alone the longest is the one nobody shortened. Where two of them are known, each stays,
     and one that could be either is left apart; the chain of the vehicle may decide (see `chains`).
     """
-    forms = _forms(register, others)
-    root: dict[str, str] = {}
-    matches: dict[str, Match] = {}
-    for way, seen in ((folded, CONFUSION), (loose, ZEROS)):
-        _join_classes([one for one in forms.values() if one.form not in root], way, seen, root, matches)
-    spelled: dict[str, str] = {}
-    for text in sorted({*texts(register.dropna().drop_duplicates()), *texts(others.dropna().drop_duplicates())}):
-        form = normal(text)
-        while form in root:
-            form = root[form]
-        if form:
-            spelled[text] = forms[form].display
-    return KnownSerials(spelled, {text: matches[normal(text)] for text in spelled if normal(text) in matches})
+    forms = Forms.of(texts)
+    shown = first_of_each(forms.place, texts, registered == 0, -np.where(registered > 0, registered, others))
+    root, matches = np.arange(len(forms.normal)), dict[int, Match]()
+    for classes, seen in ((forms.folded, CONFUSION), (forms.loose, ZEROS)):
+        _join_classes(_alike(forms, classes, root, registered[shown] > 0), seen, root, matches)
+    # a form read as another by its letters may have lent that one's zeros
+    root = root[root]
+    reads = np.where(forms.normal == "", -1, shown[root])[forms.place]
+    scored = np.flatnonzero(np.isin(forms.place, list(matches)))
+    return KnownSerials(texts, reads, forms, {int(at): matches[int(forms.place[at])] for at in scored})
 
 
-def _join_classes(forms: list[_Form], way: Callable[[str], str], seen: str, root: dict[str, str], matches: dict[str, Match]) -> None:
-    """Give each form that is one serial with another by `way`, and not known itself, its `root`, the known one; or a score below it."""
-    classes: dict[str, list[_Form]] = {}
-    for one in forms:
-        classes.setdefault(way(one.form), []).append(one)
-    for together in classes.values():
-        known = _known(together) if len(together) > 1 else []
+def _alike(forms: Forms, classes: np.ndarray, root: np.ndarray, registered: np.ndarray) -> Iterable[list[_Form]]:
+    """The forms not joined yet that share their class with another, by class, in alphabetical order."""
+    free = np.flatnonzero((root == np.arange(len(root))) & (forms.normal != ""))
+    some = free[repeated(classes[free])]
+    support = np.bincount(forms.shape)[forms.shape]
+    met: dict[int, list[_Form]] = {}
+    for place in some[np.argsort(forms.normal[some])].tolist():
+        one = _Form(place, forms.normal[place], bool(registered[place]), int(forms.shape[place]), int(support[place]))
+        met.setdefault(int(classes[place]), []).append(one)
+    return met.values()
+
+
+def _join_classes(classes: Iterable[list[_Form]], seen: str, root: np.ndarray, matches: dict[int, Match]) -> None:
+    """Give each form that is one serial with another of its class, and not known itself, its `root`, the known one; or a score below it."""
+    for together in classes:
+        known = _known(together)
         if not known:
             continue
-        patterns, registered = {one.pattern for one in known}, all(one.registered for one in known)
+        shapes, registered = {one.shape for one in known}, all(one.registered for one in known)
         for one in together:
             if one in known:
                 continue
-            facts = [seen, *([REGISTER] if registered else []), *([USUAL] if one.pattern not in patterns else [])]
-            matches[one.form] = match(facts, others=len(known) - 1)
-            if matches[one.form].sure:
-                root[one.form] = known[0].form
-
-
-def _forms(register: pd.Series, others: pd.Series) -> dict[str, _Form]:
-    """Every normal form met, in alphabetical order; a spelling of the register is shown before others, then the commonest, then by the alphabet."""
-    counts: list[tuple[str, int, bool]] = []
-    for part, flag in ((register, True), (others, False)):
-        place, distinct = pd.factorize(part)
-        counts += zip(distinct.to_numpy(dtype=object), np.bincount(place[place >= 0]).tolist(), [flag] * len(distinct), strict=True)
-    met: dict[str, tuple[str, bool]] = {}
-    for text, _, registered in sorted(counts, key=lambda count: (not count[2], -count[1], count[0])):
-        met.setdefault(normal(str(text)), (str(text), registered))
-    met.pop("", None)
-    patterns = {form: pattern(form) for form in met}
-    support = Counter(patterns.values())
-    return {form: _Form(form, *met[form], patterns[form], support[patterns[form]]) for form in sorted(met)}
+            facts = [seen, *([REGISTER] if registered else []), *([USUAL] if one.shape not in shapes else [])]
+            matches[one.place] = match(facts, others=len(known) - 1)
+            if matches[one.place].sure:
+                root[one.place] = known[0].place
 
 
 def _known(together: list[_Form]) -> list[_Form]:
@@ -121,6 +136,11 @@ def _known(together: list[_Form]) -> list[_Form]:
     whole = [one for one in usual if one.registered or len(one.form) == longest[without_zeros(one.form)]]
     registered = [one for one in whole if one.registered]
     return registered if len(whole) > 1 and registered else whole
+
+
+def role_of(column: str) -> str:
+    """What the unit of a column of serials is to its row, with a blank behind it; empty where there is but one."""
+    return "" if column == "serial" else column.removesuffix("_serial").replace("_cooling_unit", "") + " "
 
 
 def how_known(lineage: pd.DataFrame) -> pd.DataFrame:

@@ -22,6 +22,11 @@ def texts(column: pd.Series) -> np.ndarray:
     return plain
 
 
+def spread(known: np.ndarray, place: np.ndarray) -> pd.Series:
+    """Texts at the rows that have them, index from 0. place: of each row in `known`, -1 for a missing text."""
+    return pd.Series(pd.arrays.StringArray(np.concatenate([known, np.array([pd.NA], dtype=object)])[place]))
+
+
 def taken(frame: pd.DataFrame, where: np.ndarray) -> pd.DataFrame:
     """The rows at the positions `where`, index from 0."""
     some = frame.take(where)

@@ -7,7 +7,7 @@ import pandas as pd
 
 from fleetstats.records.bills import KEPT, LEFT_OUT, UNCLEAR, Bills
 from fleetstats.records.exchange import is_exchange, opened
-from fleetstats.records.merging import MONEY, amount
+from fleetstats.records.facts import MONEY, amount
 from fleetstats.records.packed import MISSING_DAY, day_numbers, order_of, repeated
 from fleetstats.records.stacking import taken
 
@@ -15,44 +15,57 @@ ADDED = [*MONEY, "labour_hours"]
 EARLIEST = ["complaint_on", "opened_on", "date_in", "reported_on"]
 LATEST = ["date_out"]
 ADDRESS = ["file", "sheet", "row", "sha256", "source", "reason", "at"]
+SPEAKING = ["fitted_kind", "fitted_serial", "removal_reason", "complaint_on", "opened_on", "date_in", "date_out", *MONEY]
+"""Columns that say which row speaks for its event."""
 SEVERAL = "several"
 """The payer of a visit that several paid; what each paid stands in `payments`."""
 
 
-def leading_ranks(visits: pd.DataFrame) -> np.ndarray:
-    """Place of each row in the order in which rows speak for their event. visits: by address.
+def leading_ranks(visits: pd.DataFrame, groups: np.ndarray) -> np.ndarray:
+    """Place of each row in the order in which rows speak for their event; 0 for those that stand alone. visits: by address.
 
     A row that names an exchange comes first, then one with a release day, then one with money, then the earlier one, then by address, so that
     a telephone report read from an earlier file does not give the event its shop and number.
     """
-    unreleased, unbilled = visits["date_out"].isna().to_numpy(bool), np.isnan(amount(visits))
-    order = order_of(~is_exchange(visits).to_numpy(bool), unreleased, unbilled, day_numbers(opened(visits)))
-    ranks = np.empty(len(visits), dtype=np.int64)
-    ranks[order] = np.arange(len(visits))
+    several = np.flatnonzero(repeated(groups))
+    rows = pd.DataFrame({name: visits[name].array.take(several) for name in SPEAKING}, copy=False)
+    unreleased, unbilled = rows["date_out"].isna().to_numpy(bool), np.isnan(amount(rows))
+    order = order_of(~is_exchange(rows).to_numpy(bool), unreleased, unbilled, day_numbers(opened(rows)))
+    ranks = np.zeros(len(visits), dtype=np.int64)
+    ranks[several[order]] = np.arange(len(several))
     return ranks
 
 
 def leaders_of(groups: np.ndarray, ranks: np.ndarray) -> np.ndarray:
     """Per row the position of the row of its group with the lowest rank."""
-    backwards = np.argsort(ranks)[::-1]
-    first = np.full(int(groups.max(initial=-1)) + 1, -1, dtype=np.int64)
-    first[groups[backwards]] = backwards
-    return np.asarray(first[groups])
+    leaders = np.arange(len(groups))
+    several = np.flatnonzero(repeated(groups))
+    order = several[order_of(groups[several], ranks[several])]
+    begins = np.append(True, groups[order[1:]] != groups[order[:-1]])[:len(order)]
+    leaders[order] = order[begins][np.cumsum(begins) - 1]
+    return leaders
 
 
 def unite_visits(visits: pd.DataFrame, leaders: np.ndarray, ranks: np.ndarray, bills: Bills) -> pd.DataFrame:
-    """One row per event, in the order of the leading rows' positions, with the address of its leading row. leaders: position of the leader, per row.
+    """One row per event, by the day it was opened, then in the order of the leading rows' positions, with the address of its leading row.
 
+    leaders: position of the leader, per row.
     The earliest complaint, order, arrival and report, the latest release, the first value known of everything else; money as `bills`
     settles it; the payer is `several` where several paid.
     """
-    kept = np.flatnonzero(leaders == np.arange(len(visits)))
-    united = {str(name): visits[name].array.take(kept) for name in visits}
     several = np.flatnonzero(repeated(leaders))
-    if len(several):
-        order = several[order_of(leaders[several], ranks[several])]
-        starts = np.flatnonzero(np.append(True, leaders[order[1:]] != leaders[order[:-1]]))
-        _fill(united, np.searchsorted(kept, leaders[order[starts]]), taken(visits, order), starts, bills.of(order))
+    several = several[order_of(leaders[several], ranks[several])]
+    starts = np.flatnonzero(np.append(True, leaders[several[1:]] != leaders[several[:-1]])[:len(several)])
+    rows, led = taken(visits, several), leaders[several[starts]]
+    days = {name: visits[name].array.copy() for name in (*EARLIEST, *LATEST)}
+    for name, column in days.items():
+        _reach(column, led, rows[name], starts)
+    kept = np.flatnonzero(leaders == np.arange(len(visits)))
+    kept = kept[order_of(day_numbers(opened(pd.DataFrame(days, copy=False)))[kept])]
+    united = {str(name): days.get(str(name), visits[name].array).take(kept) for name in visits}
+    place = np.empty(len(visits), dtype=np.int64)
+    place[kept] = np.arange(len(kept))
+    _fill(united, place[led], rows, starts, bills.of(several))
     return pd.DataFrame(united, copy=False)
 
 
@@ -61,14 +74,12 @@ Columns = dict[str, pd.api.extensions.ExtensionArray]
 
 
 def _fill(united: Columns, target: np.ndarray, rows: pd.DataFrame, starts: np.ndarray, bills: Bills) -> None:
-    """Write what the other rows of events say into the records `target`.
+    """Write what the other rows of events say into the records `target`, but for their days.
 
     rows, bills: those of events with several rows, by event and rank. starts: where each event begins.
     """
     for name, column in united.items():
-        if name in EARLIEST or name in LATEST:
-            _reach(column, target, rows[name], starts)
-        elif name not in ADDRESS:
+        if name not in (*EARLIEST, *LATEST, *ADDRESS):
             _complete(column, target, rows[name], starts)
     _bill(united, target, rows, starts, bills)
 

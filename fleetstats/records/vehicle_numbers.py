@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import reduce
 
+import numpy as np
 import pandas as pd
 
 from fleetstats.records import scoring
+from fleetstats.records.distinct import coded, first_of_each
 from fleetstats.records.scoring import Match, match
-from fleetstats.records.spelling import digits, folded, normal, without_zeros
+from fleetstats.records.spelling import digits, folded, normal, of_each, without_zeros
 from fleetstats.sources.vehicle_marks import VIN_MARK
 
-WAYS: tuple[tuple[str, Callable[[str], str], str], ...] = (
-    ("written otherwise", normal, scoring.SPELLING),
-    ("leading zeros", without_zeros, scoring.ZEROS),
-    ("digits alone", digits, scoring.DIGITS),
-    ("confusion of letters", lambda text: folded(without_zeros(text)), scoring.CONFUSION),
+DIGITS_ALONE = "digits alone"
+WAYS: tuple[tuple[str, tuple[Callable[[str], str], ...], str], ...] = (
+    ("written otherwise", (normal,), scoring.SPELLING),
+    ("leading zeros", (without_zeros,), scoring.ZEROS),
+    (DIGITS_ALONE, (digits,), scoring.DIGITS),
+    ("confusion of letters", (without_zeros, folded), scoring.CONFUSION),
 )
-"""How a number may differ from the register's, tried in this order; a way counts only where it names one vehicle."""
+"""How a number may differ from the register's, tried in this order: the forms taken one of the other, the last the same. A way counts only where it
+names one vehicle."""
 VIN = "end of the VIN"
 STRANGER = "not in the register"
 Found = tuple[str, str, Match | None]
@@ -32,30 +37,18 @@ def match_vehicles(written: Iterable[str], register: Iterable[str], vins: Mappin
     a score below the threshold where several fit. Digits alone match only a spelling without letters on one side: '118' is C-118,
     but 'D-118' is not. The end of a VIN is tried last, six signs of it or eight.
     """
-    known = sorted(set(register))
-    indices = [(how, way, seen, _index(known, way)) for how, way, seen in WAYS]
-    tails = _tails(vins or {})
-    literal = set(known)
-    rows = {text: (text, "", None) if text in literal else _match(text, indices, tails) for text in sorted(set(written))}
-    table = pd.DataFrame.from_dict(rows, orient="index", columns=["vehicle_id", "how", "match"])
-    return table.astype({"vehicle_id": "string", "how": "string"})
+    texts, known = list(dict.fromkeys(written)), dict.fromkeys(register)
+    strange = np.flatnonzero([text not in known for text in texts])
+    named, how, scores = np.array(texts, dtype=object), np.full(len(texts), "", dtype=object), np.full(len(texts), None, dtype=object)
+    if len(strange):
+        named[strange], how[strange], scores[strange] = zip(*_match_each(named[strange].tolist(), list(known), vins or {}), strict=True)
+    return pd.DataFrame({"vehicle_id": pd.array(named, dtype="string"), "how": pd.array(how, dtype="string"), "match": scores}, index=texts)
 
 
-def own_register(written: Iterable[str], way: Callable[[str], str] = without_zeros) -> list[str]:
-    """One spelling for every number, the commonest one, ties by the alphabet. way: texts for which it gives the same are one number."""
-    counts = pd.Series(list(written), dtype="string").value_counts()
-    table = pd.DataFrame({"text": counts.index, "count": counts.to_numpy()}).sort_values(["count", "text"], ascending=[False, True])
-    table["form"] = table["text"].map(way)
-    return sorted(table.drop_duplicates("form")["text"])
-
-
-def _index(known: list[str], way: Callable[[str], str]) -> dict[str, list[str]]:
-    index: dict[str, list[str]] = {}
-    for text in known:
-        form = way(text)
-        if form:
-            index.setdefault(form, []).append(text)
-    return index
+def own_register(texts: np.ndarray, counts: np.ndarray, way: Callable[[str], str] = without_zeros) -> list[str]:
+    """One spelling for every number, the commonest one, ties by the alphabet. texts: each once. way: texts for which it gives the same are one number."""
+    some = texts[counts > 0]
+    return list(some[first_of_each(coded([way(text) for text in some])[0], some, -counts[counts > 0])])
 
 
 def _tails(vins: Mapping[str, str]) -> dict[str, list[str]]:
@@ -69,12 +62,29 @@ def _tails(vins: Mapping[str, str]) -> dict[str, list[str]]:
     return index
 
 
-def _match(text: str, indices: list[tuple[str, Callable[[str], str], str, dict[str, list[str]]]], tails: dict[str, list[str]]) -> Found:
+def _match_each(strange: list[str], register: list[str], vins: Mapping[str, str]) -> list[Found]:
+    fits = [(how, seen, _candidates(_forms(ways, strange), _forms(ways, register), register)) for how, ways, seen in WAYS]
+    tails = _tails(vins)
+    return [_match(text, [(how, seen, candidates[place]) for how, seen, candidates in fits], tails) for place, text in enumerate(strange)]
+
+
+def _forms(ways: tuple[Callable[[str], str], ...], texts: list[str]) -> list[str]:
+    return reduce(lambda forms, way: of_each(way, forms), ways, texts)
+
+
+def _candidates(forms: list[str], known_forms: list[str], known: list[str]) -> list[list[str]]:
+    """Per form the texts of `known` that have it, none for the empty form."""
+    index: dict[str, list[str]] = {form: [] for form in forms}
+    for form, text in zip(known_forms, known, strict=True):
+        if form and form in index:
+            index[form].append(text)
+    return [index[form] for form in forms]
+
+
+def _match(text: str, fits: list[tuple[str, str, list[str]]], tails: dict[str, list[str]]) -> Found:
     unsure: Match | None = None
-    for how, way, seen, index in indices:
-        candidates = index.get(way(text), [])
-        if how == "digits alone":
-            candidates = [one for one in candidates if _only_digits(text) or _only_digits(one)]
+    for how, seen, known in fits:
+        candidates = [one for one in known if _only_digits(text) or _only_digits(one)] if how == DIGITS_ALONE else known
         if len(candidates) == 1:
             return candidates[0], how, match([seen, scoring.REGISTER])
         if candidates and unsure is None:

@@ -12,12 +12,12 @@ from fleetstats import tables
 from fleetstats.records.bills import KEPT, SUBMITTED, Bills, settle_bills
 from fleetstats.records.chains import follow_chains
 from fleetstats.records.draft import Draft
-from fleetstats.records.exchange import opened
+from fleetstats.records.facts import MONEY
 from fleetstats.records.inferred import from_chains, left_apart
 from fleetstats.records.keys import visit_ids
-from fleetstats.records.merging import MONEY, Events, event_groups
+from fleetstats.records.merging import Events, event_groups
 from fleetstats.records.money_read import payments
-from fleetstats.records.packed import day_numbers, document_form, order_of
+from fleetstats.records.packed import document_form
 from fleetstats.records.reasons import ESTIMATE, RESUBMITTED, SPLIT, merge_words
 from fleetstats.records.uniting import leaders_of, leading_ranks, told_of_money, unite_visits
 
@@ -45,13 +45,10 @@ class VisitRecords:
 def settle_visits(draft: Draft, first_serials: dict[str, str], elsewhere: Mapping[str, int], days: int) -> VisitRecords:
     """Records of visits. first_serials: vehicle -> unit it came with. elsewhere: how often serials stand in other tables. days: `duplicate_days`."""
     rows = draft.live
-    events, ranks = event_groups(rows, days), leading_ranks(rows)
+    events = event_groups(rows, days)
+    ranks = leading_ranks(rows, events.groups)
     bills, leaders = settle_bills(rows, events, ranks), leaders_of(events.groups, ranks)
     united = unite_visits(rows, leaders, ranks, bills)
-    # rows stand by address, and so do their leaders
-    order = order_of(day_numbers(opened(united)))
-    # column by column: the unsorted one is let go before the next is sorted
-    united = pd.DataFrame({name: united.pop(name).array.take(order) for name in [str(name) for name in united]}, copy=False)
     united["visit_id"] = visit_ids(united)
     ids = pd.Series(united["visit_id"].to_numpy(), index=united["at"])
     draft.settle(rows["at"].to_numpy(), rows["at"].to_numpy()[leaders], _why(rows, leaders, events, bills), ids)
@@ -88,10 +85,12 @@ def _chained(united: pd.DataFrame, first_serials: dict[str, str], elsewhere: Map
     """The records with serials mended by the chains of their vehicles, per visit_id what was inferred, and the same with scores."""
     chained = follow_chains(united, first_serials, elsewhere)
     identities = from_chains(united, chained)
+    at = united.index.get_indexer(chained.index)
     for column in ("removed_serial", "fitted_serial"):
-        united.loc[chained.index, column] = chained[column]
-    inferred = chained["reason"].set_axis(united.loc[chained.index, "visit_id"])
-    return tables.VISITS.check(united[list(tables.VISITS.columns)]), inferred[inferred != ""], identities
+        united[column].array[at] = chained[column].array
+    inferred = pd.Series(chained["reason"].array, index=united["visit_id"].array[at], name="reason").rename_axis("visit_id")
+    records = pd.DataFrame({name: united[name] for name in tables.VISITS.columns}, copy=False)
+    return tables.VISITS.check(records), inferred[(inferred != "").to_numpy(bool)], identities
 
 
 def named_visits(written: pd.Series, sender: pd.Series | None, visits: Draft) -> pd.Series:

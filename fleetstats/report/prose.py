@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fleetstats.diagnosis import RemovalAudit, ShareIf
-from fleetstats.figures.words import amount, count, ends, money_with_interval, percent, with_interval, years
+from fleetstats.figures.words import count, ends, money_with_interval, percent, refused, with_interval, years
 from fleetstats.life import LifeEstimates, LifePopulation
+from fleetstats.records import lost_cells
 from fleetstats.report.quarterly import CANNOT_SAY, Quarterly
 from fleetstats.results import Estimate
 
@@ -151,17 +152,11 @@ def _senders(quarterly: Quarterly) -> Sentence:
     return Sentence(f"{first}; corrected for the bench's own error {healthy} of them were healthy. Units never sent are not in it.", "senders")
 
 
-def _refused(rows: int, cells: int) -> str:
-    whole = "none was refused" if not rows else "1 was refused" if rows == 1 else f"{amount(rows)} were refused"
-    return whole if not cells else f"{whole}, {amount(cells)} {'cell' if cells == 1 else 'cells'} that could not be read were left empty"
-
-
 def _data(quarterly: Quarterly) -> list[Sentence]:
     files = quarterly.files
-    rows, refused = int(files["rows_read"].sum()), int(files["rejected"].sum())
-    cells = int(quarterly.rejects.loc[quarterly.rejects["scope"].eq("cell"), "times"].sum())
+    rows, lost = int(files["rows_read"].sum()), refused(int(files["rejected"].sum()), lost_cells(quarterly.rejects))
     read = "1 file was" if len(files) == 1 else f"{len(files)} files were"
-    said = [Sentence(f"{read} read, {rows:,} rows; every row is accounted for, {_refused(refused, cells)}.", "data")]
+    said = [Sentence(f"{read} read, {rows:,} rows; every row is accounted for, {lost}.", "data")]
     if quarterly.incomplete:
         late = ", ".join(f"{shop} to {day}" for shop, day in sorted(quarterly.incomplete.items()))
         said.append(Sentence(f"Records that end before {quarterly.as_of}: {late}.", "spend"))

@@ -76,7 +76,10 @@ def column_lines(columns: dict[str, Seen], table: str, matched: dict[str, Candid
         found = matched[heading]
         samples = ", ".join(f"'{hidden(sample, found.name if found.taken else None)}'" for sample in examples(seen, SAMPLES))
         key = json.dumps(heading, ensure_ascii=False)
-        if found.taken:
+        if found.taken and found.values.of and not found.values.read and not _any_guessed(seen, found):
+            yield f'# {key} = "{OPEN[1]}"        # likely {found.name}, but none of its {found.values.of:,} values is read; map its words below; e.g. {samples}'
+            value_lines += (line if line.startswith("#") else line.replace("\n[", "\n# [") for line in _value_lines(seen, found, table))
+        elif found.taken:
             yield f'{key} = "{found.name}"        # {_evidence(found)}; e.g. {samples}'
             value_lines += _value_lines(seen, found, table)
         else:
@@ -84,9 +87,13 @@ def column_lines(columns: dict[str, Seen], table: str, matched: dict[str, Candid
     yield from value_lines
 
 
+def _any_guessed(seen: Seen, found: Candidate) -> bool:
+    return found.name in HELPER_COLUMNS or any(guess_word(found.name, fold(value)) for value in seen.counts)
+
+
 def _evidence(found: Candidate) -> str:
     alike = "heading is the usual one" if found.likeness > 0.99 else f"heading {found.likeness:.0%} alike"
-    helper = "dropped" if found.name == "contact" else "kept as text" if found.name in HELPER_COLUMNS else ""
+    helper = "dropped" if found.name == "contact" else "kept as text" if found.name in HELPER_COLUMNS and found.name not in MARKS else ""
     read = helper or f"{found.values.read:,} of {found.values.of:,} values read"
     others = f"; or {', '.join(found.others)}" if found.others else ""
     return f"{alike}; {read}{others}"

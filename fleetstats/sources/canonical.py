@@ -21,12 +21,12 @@ KINDS: dict[str, Kind] = {".xlsx": "xlsx", ".xls": "xls", ".ods": "ods", ".json"
 """Ending of a file -> its kind, where it is not text in cells."""
 
 
-def own_profiles(data: bytes, file: str) -> list[Profile]:
-    """The profiles of a file whose headings (and sheet names) are canonical, one per table that it fills.
+def own_profiles(data: bytes, file: str, inner: str) -> list[Profile]:
+    """The profiles of a file whose headings (and sheet names) are canonical, one per table that it fills. inner: what it is called when unpacked.
 
     Dates are ISO, the decimal mark is a point. Raises InputRefused where the headings fit no table, or more than one.
     """
-    kind = KINDS.get(PurePath(file).suffix.lower(), "csv")
+    kind = KINDS.get(PurePath(inner).suffix.lower(), "csv")
     if kind in WORKBOOKS:
         heads = {name: [str(cell).strip() for cell in next(rows, (0, []))[1]] for name, rows in workbook_rows(data, file) if name != NOTES_SHEET}
         filled = [_sheet_profile(name, headings, file, kind) for name, headings in heads.items() if any(headings)]

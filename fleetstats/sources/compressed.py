@@ -10,6 +10,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterator
 from pathlib import PurePath
+from typing import IO
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.limits import CHUNK, Swelling, member_chunks
@@ -23,9 +24,30 @@ def is_compressed(file: str) -> bool:
     return PurePath(file).suffix.lower() in UNPACKERS
 
 
-def inner_name(file: str) -> str:
-    """The name without the suffix of the packing: what the file is when unpacked."""
-    return file[:-len(PurePath(file).suffix)] if is_compressed(file) else file
+def inner_name(file: str, data: bytes | None = None) -> str:
+    """What the file is called when unpacked: the name without the suffix of the packing. data: the packed bytes; of a .zip whose name leaves it open what is
+    in it ('harbour.zip'), the name that its one member has there."""
+    if not is_compressed(file):
+        return file
+    name = file[:-len(PurePath(file).suffix)]
+    if data is None or PurePath(name).suffix or PurePath(file).suffix.lower() != ".zip":
+        return name
+    return member_name(io.BytesIO(data)) or name
+
+
+def member_name(packed: IO[bytes]) -> str | None:
+    """Name, without folders, of the one file in a ZIP archive; None where it holds none or several, or is broken."""
+    try:
+        with zipfile.ZipFile(packed) as archive:
+            members = _members(archive)
+    except (OSError, zipfile.BadZipFile, ValueError, RuntimeError):
+        return None
+    return PurePath(members[0].filename).name if len(members) == 1 else None
+
+
+def _members(archive: zipfile.ZipFile) -> list[zipfile.ZipInfo]:
+    """The files of an archive, without folders and hidden ones, which some desktops leave beside them."""
+    return [member for member in archive.infolist() if not member.is_dir() and not PurePath(member.filename).name.startswith(".")]
 
 
 def unpacked(data: bytes, file: str) -> bytes:
@@ -79,7 +101,7 @@ def _read(stream: io.BufferedIOBase, swelling: Swelling) -> Iterator[bytes]:
 
 def _zip(data: bytes, swelling: Swelling) -> Iterator[bytes]:
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        members = [member for member in archive.infolist() if not member.is_dir()]
+        members = _members(archive)
     if len(members) != 1:
         raise InputRefused(Problem(what=f"the archive holds {len(members)} files", file=swelling.file, wanted="one",
                                    remedy="Unpack it and put its files into raw/."))

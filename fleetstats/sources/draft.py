@@ -14,7 +14,7 @@ from fleetstats.sources.cell import Fault
 from fleetstats.sources.columns import Readers, shown
 from fleetstats.sources.compressed import inner_name, unpacked
 from fleetstats.sources.dates import NUMBERS, SYSTEM_REMEDY, ZONE_REMEDY, DateCount, date_parser
-from fleetstats.sources.evidence import AMOUNT, TAXED, currency_seen, days_seen, furniture_lines
+from fleetstats.sources.evidence import AMOUNT, TAXED, currency_columns, currency_seen, days_seen, furniture_lines
 from fleetstats.sources.guesses import guess_table
 from fleetstats.sources.hours import MOST_HOURS, count_points
 from fleetstats.sources.layout_guess import guess_layout
@@ -54,8 +54,9 @@ def draft_profile(path: str | Path) -> str:
     Raises InputRefused where the file is missing, empty or broken.
     """
     path = Path(path)
-    data = unpacked(read_bytes(path), path.name)
-    layout = guess_layout(data, inner_name(path.name))
+    packed = read_bytes(path)
+    data = unpacked(packed, path.name)
+    layout = guess_layout(data, inner_name(path.name, packed))
     sheets = [sheet for sheet in read_sheets(data, path.name, layout) if sheet.headings]
     if not sheets:
         raise InputRefused(Problem(what="no sheet of this workbook holds anything", file=path.name, remedy="Name a filled workbook."))
@@ -116,6 +117,8 @@ def _format_lines(draft: Draft) -> Iterator[str]:
         yield f"query = {json.dumps(layout.query, ensure_ascii=False)}        # the longest table: narrow it to what is wanted"
     if layout.kind in ("csv", "fixed", "xlsx", "xls", "ods"):
         yield f"header_row = {layout.header_row}"
+    if layout.heading_rows > 1:
+        yield f"heading_rows = {layout.heading_rows}         # rows that make up the headings, joined from above; guessed from merged cells"
     if layout.positions:
         yield "# places of the cells, counted from 1: every line that was looked at leaves the gaps between them blank"
         yield from (f"positions.{json.dumps(heading, ensure_ascii=False)} = [{first}, {last}]" for heading, (first, last) in layout.positions.items())
@@ -198,7 +201,7 @@ def _number(value: object) -> float:
 
 
 def _money_lines(columns: dict[str, Seen]) -> Iterator[str]:
-    seen = currency_seen(columns)
+    seen = [*currency_columns(columns), *currency_seen(columns)]
     taxes = [shown(heading) for heading in columns if TAXED.search(heading)]
     yield "\n[money]"
     if seen:

@@ -37,6 +37,15 @@ def currency_seen(columns: dict[str, Seen]) -> list[str]:
     return [f"{_named(seen)}, {count} times" for seen, count in counts.most_common(3)]
 
 
+def currency_columns(columns: dict[str, Seen]) -> Iterator[str]:
+    """The columns that name the currency of each row, with what they say and how often: a profile states one currency for all rows of its files."""
+    for heading, seen in columns.items():
+        said = {plain_text(value): count for value, count in seen.counts.items()}
+        if said and all(SIGN.fullmatch(text.lower()) for text in said):
+            told = ", ".join(f"{shown(text)} {count:,} times" for text, count in sorted(said.items(), key=lambda one: -one[1])[:MOST_SHOWN])
+            yield f"the column {shown(heading)} says {told}{'' if len(said) == 1 else ', and a profile has one: give the rows of each a file of their own'}"
+
+
 def days_seen(columns: dict[str, Seen], mapped: dict[str, str], layout: Format, of_cells: str | None) -> tuple[dt.date | None, dt.date | None, str]:
     """First and last day of work in the file and the headings they stand under; None where no day can be read."""
     days: list[dt.date] = []

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import difflib
+import re
 from functools import lru_cache
 
+from fleetstats.sources.foreign_headings import FRENCH, GERMAN, WORDS
 from fleetstats.sources.profile import HELPER_COLUMNS, TEXT_TABLES
 from fleetstats.tables import INPUT_TABLES
 from fleetstats.vocabulary.words import plain
 
+MONEY_WORDS = re.compile(r"(?: \(?(?:eur|chf|usd|gbp|cad|aud|nzd|€|\$|£|netto|brutto|net|gross|ht|ttc|(?:inkl|exkl|inc|ex) (?:mwst|vat|gst))\)?)+$")
 LIKE, SURE = 0.6, 0.85
 """Likeness from which a heading is a candidate for a column, and from which it is taken for it."""
 
@@ -77,17 +80,25 @@ SAME_WORDS["first_origin"] = SAME_WORDS["fitted_origin"]
 
 
 def guess_word(column: str, text: str) -> str | None:
-    """The word of ours that a shop's word (lower case) most likely means; None where it is not known."""
-    meant = {word: ours for ours, words in SAME_WORDS.get(column, {}).items() for word in (ours, *words)}
-    return meant.get(text.rstrip("."))
+    """The word of ours that a shop's word most likely means; None where it is not known."""
+    return _words_meant(column).get(_plain(text))
+
+
+@lru_cache(maxsize=16)
+def _words_meant(column: str) -> dict[str, str]:
+    every = (SAME_WORDS.get(column, {}), WORDS.get("fitted_origin" if column == "first_origin" else column, {}))
+    return {_plain(word): ours for meant in every for ours, words in meant.items() for word in (ours, *words)}
 
 
 def likenesses(heading: str, table: str) -> dict[str, float]:
-    """How like a heading is to what each column of a table is usually called, from 0 to 1; only those from 0.6 on, the likest first."""
-    name = _plain(heading)
+    """How like a heading is to what each column of a table is usually called, from 0 to 1; only those from 0.6 on, the likest first.
+
+    A currency and a word of tax at its end ('Gesamt EUR netto') say nothing of the column.
+    """
+    names = {name := _plain(heading), MONEY_WORDS.sub("", name) or name}
     scores: dict[str, float] = {}
     for words, column in _meant(table).items():
-        score = difflib.SequenceMatcher(None, words, name).ratio()
+        score = max(difflib.SequenceMatcher(None, words, name).ratio() for name in names)
         if score >= LIKE:
             scores[column] = max(score, scores.get(column, 0.0))
     return dict(sorted(scores.items(), key=lambda item: -item[1]))
@@ -107,7 +118,7 @@ def _plain(heading: str) -> str:
 def _meant(table: str) -> dict[str, str]:
     """What columns of a table are usually called -> the column."""
     known = [*INPUT_TABLES[table].columns, *(HELPER_COLUMNS if table in TEXT_TABLES else ())]
-    meant = {words: column for column, headings in HEADINGS.items() if column in known for words in headings}
+    meant = {_plain(words): column for headings in (GERMAN, FRENCH, HEADINGS) for column, usual in headings.items() if column in known for words in usual}
     return meant | {column.replace("_", " "): column for column in known}
 
 

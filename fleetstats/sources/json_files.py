@@ -6,9 +6,11 @@ import json
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Any
 
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.sources.compressed import inner_name
 from fleetstats.sources.encodings import decoded, find_encoding
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
@@ -20,6 +22,7 @@ DEEPEST = 24
 """Levels of fields within fields that a record may have."""
 
 BROKEN_LINES = 20
+"""Lines that are looked at to tell lines from a document, and faults that are told of a file without one good line."""
 
 LINES = (".jsonl", ".ndjson")
 
@@ -29,7 +32,8 @@ def read_json(data: bytes, file: str, layout: Format) -> list[RawSheet]:
 
     layout.records names the array ("orders"), and a list within its records for which each row is wanted ("orders.items"): the record's own fields are
     repeated. Of JSON lines the line is the record, so only the list within is named ("items"). Row: the line, or the number of the record from 1.
-    Raises InputRefused for a wrong encoding, text that is no JSON, and an array that is not where it should be.
+    A line that is no JSON makes a doubtful row, which is refused; the others are kept.
+    Raises InputRefused for a wrong encoding, a document or a whole file of lines that is no JSON, and an array that is not where it should be.
     """
     found = find_encoding(data, file, layout.encoding)
     text = decoded(data, file, found, layout.encoding)
@@ -40,7 +44,8 @@ def read_json(data: bytes, file: str, layout: Format) -> list[RawSheet]:
         table.headings.update(dict.fromkeys(row))
     headings = list(table.headings)
     if not headings:
-        raise InputRefused(Problem(what="there are no records with fields", file=file, remedy="Export it again, or mend records under [format]."))
+        raise InputRefused(table.doubtful[:BROKEN_LINES] or [
+            Problem(what="there are no records with fields", file=file, remedy="Export it again, or mend records under [format].")])
     rows = ((number, [row.get(heading) for heading in headings]) for number, row in table.rows(source))
     notes = [*([found.told] if found.told else []), *table.left_out.values()]
     headed = layout.model_copy(update={"header_row": 0})
@@ -48,13 +53,18 @@ def read_json(data: bytes, file: str, layout: Format) -> list[RawSheet]:
 
 
 def is_json_lines(text: str, file: str) -> bool:
-    """Whether the first line that holds something is an object of its own. One object alone is a document, unless the file's name says lines."""
-    lines = (line for line in _line_starts(text) if line)
-    first, second = next(lines, ""), next(lines, "")
-    if not first.startswith("{") or not (second or file.lower().endswith(LINES)):
+    """Whether the first line that holds something is an object of its own, or one of the first where the file's name says lines. One object alone is a
+    document, unless the name says lines."""
+    first = list(islice((line for line in _line_starts(text) if line), BROKEN_LINES))
+    named = inner_name(file).lower().endswith(LINES)
+    if not first or not first[0].startswith("{") or not (len(first) > 1 or named):
         return False
+    return any(_is_object(line) for line in (first if named else first[:1]))
+
+
+def _is_object(line: str) -> bool:
     try:
-        return isinstance(json.loads(first), dict)
+        return isinstance(json.loads(line), dict)
     except (ValueError, RecursionError):
         return False
 
@@ -113,7 +123,6 @@ class _Lines:
         self.text, self.file = text, file
 
     def __iter__(self) -> Iterator[tuple[int, Any]]:
-        broken: list[Problem] = []
         for number, line in enumerate(_line_starts(self.text), start=1):
             if not line:
                 yield number, None
@@ -121,13 +130,15 @@ class _Lines:
             try:
                 record = _decode(line)
             except ValueError as error:
-                broken.append(_broken(error, self.file, number))
-                if len(broken) == BROKEN_LINES:
-                    break
-                continue
+                record = _Broken(why=_why(error))
             yield number, record
-        if broken:
-            raise InputRefused(broken)
+
+
+@dataclass(frozen=True)
+class _Broken:
+    """A line that is no JSON, and why."""
+
+    why: str
 
 
 class _Records(list[tuple[int, Any]]):
@@ -143,7 +154,8 @@ def _document(text: str, file: str, records: str) -> _Records:
     try:
         node = _decode(text)
     except ValueError as error:
-        raise InputRefused(_broken(error, file, None)) from None
+        row = error.lineno if isinstance(error, json.JSONDecodeError) else None
+        raise InputRefused(Problem(what=_why(error), file=file, row=row, remedy="Ask the sender for a whole file, or mend the line.")) from None
     names, within = [part for part in records.split(".") if part], list[str]()
     while names and not isinstance(node, list):
         if not isinstance(node, dict) or names[0] not in node:
@@ -173,12 +185,10 @@ def _arrays(node: Any, path: str, depth: int) -> list[str]:
     return [found for key, item in node.items() for found in _arrays(item, f"{path}.{key}".strip("."), depth + 1)][:12]
 
 
-def _broken(error: ValueError, file: str, row: int | None) -> Problem:
+def _why(error: ValueError) -> str:
     if isinstance(error, json.JSONDecodeError):
-        row, why = row or error.lineno, f"{error.msg.lower()} at sign {error.colno}"
-    else:
-        why = "a number has too many digits" if "digits" in str(error) else str(error)
-    return Problem(what=f"not readable as JSON: {why}", file=file, row=row, remedy="Ask the sender for a whole file, or mend the line.")
+        return f"not readable as JSON: {error.msg.lower()} at sign {error.colno}"
+    return f"not readable as JSON: {'a number has too many digits' if 'digits' in str(error) else error}"
 
 
 @dataclass
@@ -204,11 +214,18 @@ class _Table:
                 running += 1
                 place = running if self.path else number
                 if "" in row:
-                    self.doubtful.append(Problem(what=str(row.pop("")), file=self.file, row=place, remedy="The row was refused; mend the record."))
+                    self.doubtful.append(Problem(what=str(row.pop("")), file=self.file, row=place, remedy=self._remedy(record, number)))
                 yield place, row
+
+    def _remedy(self, record: Any, number: int) -> str:
+        if isinstance(record, _Broken):
+            return f"The row was refused; mend line {number}, or ask the sender for a whole file if it was cut off."
+        return "The row was refused; mend the record."
 
     def _spread(self, record: Any, path: list[str], prefix: str, number: int) -> list[dict[str, object]]:
         """The rows of a record: one, or one for each element of the list that the path names."""
+        if isinstance(record, _Broken):
+            return [{"": record.why, **dict.fromkeys(islice(self.headings, 1), "(not readable)")}]  # a row without a cell would count as blank
         if not isinstance(record, dict):
             return [{"": f"a record is no object (record {number})", "value": _scalar(record)}]
         inner = record.get(path[0]) if path else None

@@ -12,8 +12,11 @@ from contextlib import closing
 from pathlib import PurePath
 
 from fleetstats.sources.encodings import WORKBOOK_MARK, guess_encoding, is_utf8
-from fleetstats.sources.profile import Format, Kind
-from fleetstats.sources.workbooks import open_workbook
+from fleetstats.sources.profile import WORKBOOKS, Format, Kind
+from fleetstats.sources.raw_sheet import clean
+from fleetstats.sources.workbook_facts import Range
+from fleetstats.sources.workbooks import kind_of as kind_of_workbook
+from fleetstats.sources.workbooks import sheet_tops
 
 SUFFIXES: dict[str, Kind] = {".xlsx": "xlsx", ".xlsm": "xlsx", ".xls": "xls", ".ods": "ods", ".json": "json", ".jsonl": "json", ".ndjson": "json",
                              ".parquet": "parquet", ".sqlite": "sqlite", ".sqlite3": "sqlite", ".db": "sqlite"}
@@ -27,6 +30,11 @@ FEWEST_LINES = 4
 """Lines that must leave the same places blank before these are taken for gaps between fixed places."""
 
 BLANK = re.compile(r" +")
+MOST_LEVELS = 4
+"""Rows that headings may take, see `Format.heading_rows`."""
+
+FEWEST_HEADINGS = 3
+"""Different words of a row of headings, where the sheet is as wide: a title merged over all columns is one word."""
 
 
 def guess_layout(data: bytes, file: str) -> Format:
@@ -35,10 +43,8 @@ def guess_layout(data: bytes, file: str) -> Format:
     Raises InputRefused for a broken workbook.
     """
     kind = kind_of(data, file)
-    if kind == "xlsx":
-        book = open_workbook(data, file)
-        rows = book.get_sheet_by_index(0).to_python(skip_empty_area=False)[:HEADING_ROWS]
-        return Format(kind="xlsx", header_row=heading_row([[cell for cell in row if cell != ""] for row in rows]))
+    if kind in WORKBOOKS:
+        return _workbook(data, file, kind_of_workbook(data, file))
     if kind == "json":
         return Format(kind="json", records=_records(data))
     if kind == "sqlite":
@@ -55,6 +61,38 @@ def guess_layout(data: bytes, file: str) -> Format:
         return Format(kind="fixed", encoding=encoding, header_row=header_row, positions=positions)
     rows = [[cell for cell in row if cell.strip()] for row in csv.reader(lines[:HEADING_ROWS], delimiter=delimiter)]
     return Format(delimiter=delimiter, encoding=encoding, header_row=heading_row(rows))
+
+
+def _workbook(data: bytes, file: str, kind: str) -> Format:
+    """The headings of the longest sheet, and the sheets that have theirs in the same rows."""
+    found = {name: (rows, _levels(top, merged)) for name, rows, top, merged in sheet_tops(data, file, HEADING_ROWS) if top}
+    first, levels = max(found.values(), default=(0, (1, 1)), key=lambda each: each[0])[1]
+    alike = tuple(name for name, (_, place) in found.items() if place == (first, levels))
+    return Format.model_validate({"kind": kind, "header_row": first, "heading_rows": levels, "sheets": () if len(alike) == len(found) else alike})
+
+
+def _levels(rows: Sequence[Sequence[object]], merged: Sequence[Range]) -> tuple[int, int]:
+    """First row of the headings and how many rows they take: merged over some columns they have parts below them, merged over rows they reach down, and a row
+    above in which some cells right of the first column are merged belongs to them, where a title would stand on the left or over all columns."""
+    cells = [[clean(cell) for cell in row] for row in rows]
+    width = max((len(row) for row in cells), default=0)
+    cells = [row + [None] * (width - len(row)) for row in cells]
+    for (top, left), (bottom, right) in merged:
+        for row in cells[top:bottom + 1]:
+            row[left:right + 1] = [cells[top][left]] * (min(right, width - 1) - left + 1)
+    filled = [[cell for cell in row if cell is not None] for row in cells]
+    first = heading_row([row if len(set(map(str, row))) >= min(FEWEST_HEADINGS, width) else [] for row in filled])
+    last = first
+    while any(top + 2 == first and right > left > 0 for (top, left), (_, right) in merged) and first > max(1, last - MOST_LEVELS + 1):
+        first -= 1
+    while last < first + MOST_LEVELS - 1:
+        within = [span for span in merged if first <= span[0][0] + 1 <= last]
+        parted = any(right > left and bottom + 1 == last for (_, left), (bottom, right) in within) and last < len(rows) and _wordy(filled[last])
+        reached = max([last + parted, *(bottom + 1 for _, (bottom, _) in within)])
+        if reached == last:
+            break
+        last = min(reached, first + MOST_LEVELS - 1)
+    return first, last - first + 1
 
 
 def kind_of(data: bytes, file: str) -> Kind:
@@ -114,10 +152,14 @@ def heading_row(rows: Sequence[Sequence[object]]) -> int:
     """The first row that is about as wide as the widest and whose cells are words, nearly all without a digit; 1 where none is."""
     widest = max((len(row) for row in rows), default=1)
     for number, row in enumerate(rows, start=1):
-        words = sum(not any(sign.isdigit() for sign in str(cell)) for cell in row)
-        if len(row) >= WIDE * widest and words >= WORDY * len(row) > 0:
+        if len(row) >= WIDE * widest and _wordy(row):
             return number
     return 1
+
+
+def _wordy(row: Sequence[object]) -> bool:
+    """Whether nearly all cells of a row are without a digit."""
+    return sum(not any(sign.isdigit() for sign in str(cell)) for cell in row) >= WORDY * len(row) > 0
 
 
 def _places(lines: Sequence[str], longest: int) -> tuple[int, dict[str, tuple[int, int]]] | None:

@@ -11,11 +11,11 @@ from pathlib import Path
 
 import pandas as pd
 
-from fleetstats.errors import InputRefused, Problem
+from fleetstats.errors import InputRefused, Problem, of_each
 from fleetstats.settings import Project
 from fleetstats.sources.canonical import own_profiles
 from fleetstats.sources.columns import shown
-from fleetstats.sources.compressed import inner_name, unpacked
+from fleetstats.sources.compressed import inner_name, member_name, unpacked
 from fleetstats.sources.limits import refuse_too_large
 from fleetstats.sources.masking import pseudonym_key
 from fleetstats.sources.postgresql import server_sheet
@@ -53,9 +53,9 @@ class ReadTask:
 def read_sources(project: Project) -> list[SourceFile]:
     """Every file in raw/, in order of name; a workbook that fills several tables gives one SourceFile for each.
 
-    Raises InputRefused for a file that cannot be read, that no profile fits and whose headings are not canonical, or that two profiles claim.
+    Raises InputRefused for files that cannot be read, that no profile fits and whose headings are not canonical, or that two profiles claim; with all of them.
     """
-    return [source for task in read_tasks(project) for source in read_one(task)]
+    return [source for sources in of_each(read_tasks(project), read_one) for source in sources]
 
 
 def read_tasks(project: Project, digests: Mapping[str, str] | None = None) -> list[ReadTask]:
@@ -71,11 +71,11 @@ def read_tasks(project: Project, digests: Mapping[str, str] | None = None) -> li
     paths = {path.relative_to(project.raw).as_posix(): path for path in raw_files(project.raw, needed=not asked)}
     paths |= {file: project.profiles / f"{name}.toml" for file, name in asked.items()}
     known = digests if digests is not None else raw_fingerprints(project)
-    tasks = []
-    for file in sorted(paths.keys() & known.keys()):
+
+    def task(file: str) -> ReadTask:
         source, profile = (asked[file], profiles[asked[file]]) if file in asked else _claimed(file, profiles)
-        tasks.append(ReadTask(path=paths[file], file=file, sha256=known[file], source=source, profile=profile, words=words, words_sha256=taught, key=key))
-    return tasks
+        return ReadTask(path=paths[file], file=file, sha256=known[file], source=source, profile=profile, words=words, words_sha256=taught, key=key)
+    return of_each(sorted(paths.keys() & known.keys()), task)
 
 
 def read_one(task: ReadTask) -> list[SourceFile]:
@@ -91,7 +91,7 @@ def read_one(task: ReadTask) -> list[SourceFile]:
     packed = read_bytes(task.path)
     _refuse_changed(hashlib.sha256(packed).hexdigest(), task)
     data = unpacked(packed, task.file)
-    profiles = own_profiles(data, inner_name(task.file)) if task.profile is None else [task.profile]
+    profiles = own_profiles(data, task.file, inner_name(task.file, packed)) if task.profile is None else [task.profile]
     return [_source_file(profile, read_sheets(data, task.file, profile.format), task, vocabulary) for profile in profiles]
 
 
@@ -122,7 +122,7 @@ def file_sha256(path: Path) -> str:
 def raw_files(folder: Path, *, needed: bool = True) -> list[Path]:
     """The files of raw/ in order of name, hidden ones and those a spreadsheet program keeps while it is open left out.
 
-    Raises InputRefused where there are none though they are needed, where one is of a kind that is not read, and for what is no file within the folder.
+    Raises InputRefused where there are none though they are needed, for all that are of a kind that is not read, and for what is no file within the folder.
     """
     found = sorted(folder.rglob("*")) if folder.is_dir() else []
     visible = [path for path in found if not path.name.startswith((".", "~$"))]
@@ -130,8 +130,7 @@ def raw_files(folder: Path, *, needed: bool = True) -> list[Path]:
     if not paths and needed:
         remedy = "Put the shops' files, or the filled template workbook, into raw/."
         raise InputRefused(Problem(what="there are no files to read", file=f"{folder.name}/", remedy=remedy))
-    for path in paths:
-        _refuse_no_file(path, folder)
+    of_each(paths, lambda path: _refuse_no_file(path, folder))
     return paths
 
 
@@ -147,10 +146,19 @@ def _refuse_no_file(path: Path, folder: Path) -> None:
     if not path.resolve().is_relative_to(folder.resolve()):
         raise InputRefused(Problem(what="this is a link to a file outside of raw/", file=path.name, remedy=remedy))
     refuse_too_large(path.stat().st_size, path.name)
-    suffix = Path(inner_name(path.name)).suffix
-    if suffix.lower() not in SUFFIXES:
+    suffix = Path(_name_inside(path)).suffix
+    if suffix.lower() not in SUFFIXES and not (not suffix and path.suffix.lower() == ".zip"):  # one of several files, or broken, is told when it is unpacked
         raise InputRefused(Problem(what=f"files ending in '{suffix}' are not read", file=path.name, wanted=", ".join(SUFFIXES),
                                    remedy="Save it as one of these, or take it out of raw/."))
+
+
+def _name_inside(path: Path) -> str:
+    """What the file is called when unpacked; an archive whose name does not say it is looked into."""
+    name = inner_name(path.name)
+    if Path(name).suffix or path.suffix.lower() != ".zip":
+        return name
+    with path.open("rb") as packed:
+        return member_name(packed) or name
 
 
 @lru_cache(maxsize=1)

@@ -7,6 +7,7 @@ import zipfile
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 from xml.etree import ElementTree
 from xml.parsers import expat
 
@@ -46,9 +47,14 @@ def workbook_rows(data: bytes, file: str, sheets: Sequence[str] = ()) -> Iterato
         yield name, sheet_rows(book.get_sheet_by_name(name), facts.get(name, SheetFacts()))
 
 
-def open_workbook(data: bytes, file: str) -> CalamineWorkbook:
-    """A workbook opened. Raises InputRefused where it is incomplete, too large, protected, or no workbook."""
-    return _opened(data, file)[0]
+def sheet_tops(data: bytes, file: str, most: int) -> Iterator[tuple[str, int, list[list[object]], Sequence[Range]]]:
+    """Of every sheet its name, number of rows, first `most` rows, and merged ranges. Raises InputRefused where the workbook is incomplete, too large,
+    protected, or none."""
+    book, facts = _opened(data, file)
+    for name in book.sheet_names:
+        sheet, known = book.get_sheet_by_name(name), facts.get(name, SheetFacts())
+        top = [list(cells) for _, cells in islice(sheet_rows(sheet, known), most)]
+        yield name, sheet.total_height, top, _merged(sheet, known)
 
 
 def _opened(data: bytes, file: str) -> tuple[CalamineWorkbook, dict[str, SheetFacts]]:
@@ -113,8 +119,12 @@ def sheet_rows(sheet: CalamineSheet, facts: SheetFacts) -> NumberedRows:
         yield row + 1, whole
 
 
+def _merged(sheet: CalamineSheet, facts: SheetFacts) -> Sequence[Range]:
+    return (sheet.merged_cell_ranges or []) if facts.merged is None else facts.merged
+
+
 def _sheet(sheet: CalamineSheet, facts: SheetFacts, file: str, layout: Format) -> RawSheet:
-    merged: list[Range] = (sheet.merged_cell_ranges or []) if facts.merged is None else facts.merged
+    merged = _merged(sheet, facts)
     notes = list(_errors_told(facts, sheet.name, file))
     headed = joined_headings(sheet_rows(sheet, facts), merged, layout)
     rows = spread(headed, merged, layout, notes, sheet=sheet.name, file=file)

@@ -24,7 +24,7 @@ REJECTS = Table(name="rejects", meaning="what was refused: whole rows, or single
     "sheet": Column(kind="string", meaning="sheet of a workbook"),
     "row": Column(kind="int", meaning="row as a person counts it, from 1"),
     "column": Column(kind="string", meaning="column heading"),
-    "scope": Column(kind="string", meaning="what was lost", values=("row", "cell")),
+    "scope": Column(kind="string", meaning="what was lost; file: told of a file or column as a whole", values=("row", "cell", "file")),
     "what": Column(kind="string", meaning="the fault"),
     "found": Column(kind="string", meaning="the value met, personal data masked"),
     "wanted": Column(kind="string", meaning="what would have been right"),

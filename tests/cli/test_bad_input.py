@@ -77,13 +77,14 @@ def _wrong_encoding(folder):
     ],
 )
 def test_bad_input_is_told_in_a_paragraph(project, spoil):
-    """Exit code 3, one paragraph naming the place, no traceback, the store's bytes unchanged."""
+    """Exit code 3, one paragraph with a line for each fault that names the place, no traceback, the store's bytes unchanged."""
     before = (project / "store.duckdb").read_bytes()
     arguments, named = spoil(project)
     done = run(*arguments, "--project", str(project))
     assert done.exit_code == 3, done.output
     assert named in done.stderr
-    assert len(done.stderr.strip().splitlines()) == 1
+    assert len(done.stderr.strip().splitlines()) == (2 if spoil is _profile_with_a_typo else 1)
+    assert all(named in line for line in done.stderr.strip().splitlines())
     assert "Traceback" not in done.stderr
     assert (project / "store.duckdb").read_bytes() == before
 

@@ -1,13 +1,16 @@
 """Problems, documents, estimates and settings: the ground every room stands on."""
 
 import dataclasses
+import datetime as dt
 import math
+from typing import Literal
 
 import numpy as np
 import pandas as pd
 import pytest
+from pydantic import Field
 
-from fleetstats.documents import read_document
+from fleetstats.documents import Document, read_document
 from fleetstats.errors import FleetstatsError, InputRefused, Problem
 from fleetstats.results import Estimate, Result, content_sha256, plain
 from fleetstats.settings import Settings, open_project
@@ -17,6 +20,14 @@ def test_a_problem_says_place_value_and_remedy_in_one_paragraph():
     """What, where, found, wanted, remedy: all five stand in the text."""
     text = str(Problem(what="ambiguous date", file="a.csv", row=118, column="Date in", found="03/04/24", wanted="one reading", remedy="Set date_order."))
     assert text == "a.csv, row 118, column 'Date in': ambiguous date; found '03/04/24', wanted one reading. Set date_order."
+
+
+def test_a_refusal_names_every_file_before_it_repeats_one():
+    """Nobody should have to import again and again to learn of the next file; what is left out is counted."""
+    faults = [Problem(what=f"fault {number}", file="a.csv", remedy="Mend it.") for number in range(30)]
+    lines = str(InputRefused([*faults, Problem(what="empty", file="b.csv", remedy="Export it again.")])).splitlines()
+    assert lines[:2] == ["a.csv: fault 0. Mend it.", "b.csv: empty. Export it again."]
+    assert (len(lines), lines[-1]) == (21, "And 11 more.")
 
 
 def test_exit_codes_of_the_family_differ():
@@ -31,6 +42,49 @@ def test_an_unknown_key_is_refused_with_the_nearest_known_one(tmp_path):
     path.write_text('as_of = 2025-12-31\ncurrancy = "USD"\n')
     with pytest.raises(InputRefused, match='nearest known key is "currency"'):
         read_document(path, Settings)
+
+
+class Part(Document):
+    """A section of `Whole`."""
+
+    word: Literal["net", "gross"] = "net"
+    share: float = Field(0.1, ge=0, le=0.5)
+
+
+class Whole(Document):
+    """A document with a key of every kind."""
+
+    part: Part = Part()
+    text: str = "x"
+    code: str = Field("EUR", pattern="^[A-Z]{3}$")
+    sign: str = Field(",", min_length=1, max_length=1)
+    number: int = 1
+    flag: bool = True
+    day: dt.date | None = None
+    names: tuple[str, ...] = ()
+    either: dict[str, str | float | bool] = Field(default_factory=dict)
+
+
+@pytest.mark.parametrize(("line", "told"), [
+    ("text = 5", "'text': a value of the wrong kind; found '5', wanted a text. Write it in double quotes."),
+    ('number = "many"', "'number': a value of the wrong kind; found 'many', wanted a whole number. Write it without quotes."),
+    ('flag = "perhaps"', "'flag': a value of the wrong kind; found 'perhaps', wanted true or false. Write one of these, without quotes."),
+    ('day = "31.1.2026"', "'day': a value of the wrong kind; found '31.1.2026', wanted a day. Write it as 2026-01-31, without quotes."),
+    ('names = "a.csv"', "'names': a value of the wrong kind; found 'a.csv', wanted a list. Write it in brackets, e.g. [\"...\"]."),
+    ('part = "net"', "'part': a value of the wrong kind; found 'net', wanted a section of its own. Write it as a section."),
+    ('[part]\nword = "nett"', "'part.word': no word that is known here; found 'nett', wanted \"net\" or \"gross\". Write one of these."),
+    ("[part]\nshare = 2", "'part.share': a number out of its range; found '2', wanted at most 0.5. Mend this value."),
+    ('code = "euro"', "'code': not written as it should be; found 'euro', wanted three capital letters, such as EUR. Mend this value."),
+    ('sign = ";;"', "'sign': a text of the wrong length; found ';;', wanted at most 1 signs. Mend this value."),
+    ("[either]\nx = []", "'either.x' has a value of the wrong kind, wanted one of: a text, a number, a whole number, true or false, a day. Mend this value."),
+])
+def test_a_value_of_the_wrong_kind_is_told_in_our_words(tmp_path, line: str, told: str):
+    """Place, what stands there, what should and how to write it; never the wording of a library, nor that nothing was changed by what changes nothing."""
+    path = tmp_path / "x.toml"
+    path.write_text(line)
+    with pytest.raises(InputRefused) as caught:
+        read_document(path, Whole)
+    assert [str(problem) for problem in caught.value.problems] == [f"x.toml: {told}"]
 
 
 @pytest.mark.parametrize(("content", "words"), [(b"as_of = ", "not valid TOML"), (b"fleet = '\xff'", "not UTF-8"), (b"fleet = 'x'", "'as_of' is missing")])

@@ -26,7 +26,7 @@ def test_progress_is_told_and_the_records_are_loaded(project: Project) -> None:
     told: list[tuple[str, int, int]] = []
     account = import_files(project, lambda *step: told.append(step))
     assert told == [("reading visits.csv", 0, 2), ("reading vehicles.csv; 1 rows so far", 1, 2), ("joining the records", 2, 2), ("writing the store", 2, 2)]
-    assert (account.changed, account.files["accepted"].tolist(), account.problems) == (True, [1, 1], 0)
+    assert (account.changed, account.files["accepted"].tolist(), account.cells) == (True, [1, 1], 0)
     fleet = load_fleet(project)
     assert fleet.visits[["visit_id", "vehicle_id", "total_cost"]].to_numpy().tolist() == [["North:7", "C-1", 100.0]]
     assert set(fleet.fingerprint.inputs) == {"fleetstats", "fleetstats.toml", "raw/vehicles.csv", "raw/visits.csv"}
@@ -39,8 +39,11 @@ def test_a_corrected_file_replaces_what_came_from_the_old_one(project: Project) 
     assert not import_files(project).changed
     assert project.store.stat().st_mtime_ns == written
     (project.raw / "visits.csv").write_text(VISITS.format(cost=120), encoding="utf-8")
-    assert import_files(project).changed
+    corrected = import_files(project)
+    assert corrected.changed
+    assert corrected.amounts.to_dict("records") == [{"file": "visits.csv", "basis": "USD net", "before": 100.0, "now": 120.0}]
     assert load_fleet(project).visits["total_cost"].tolist() == [120.0]
+    assert import_files(project).amounts.empty
 
 
 def test_a_changed_setting_reads_the_files_anew(project: Project) -> None:

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from fleetstats import tables
 from fleetstats.records.bills import COPIED, KEPT, NONE, settle_bills
-from fleetstats.records.merging import Events, amount, event_groups
+from fleetstats.records.facts import amount
+from fleetstats.records.merging import Events, event_groups
 from fleetstats.records.uniting import leaders_of, leading_ranks, unite_visits
 
 DAYS = 14
@@ -112,14 +113,14 @@ def test_money_is_neither_made_nor_lost(rows: list[dict[str, Any]]) -> None:
     """Property: the money of the united visits is that of the rows whose bills are kept; copies keep none, and rows without money have no outcome."""
     visits = typed(rows)
     events = event_groups(visits, DAYS)
-    bills = settle_bills(visits, events, leading_ranks(visits))
+    bills = settle_bills(visits, events, leading_ranks(visits, events.groups))
     assert np.nansum(amount(_united(visits, events))) == np.nansum(bills.money[bills.outcome == KEPT]).round(2)
     assert ((bills.outcome == NONE) == np.isnan(bills.money)).all()
     assert (bills.outcome[(events.repeats != "") & ~np.isnan(bills.money)] == COPIED).all()
 
 
 def _united(visits: pd.DataFrame, events: Events) -> pd.DataFrame:
-    ranks = leading_ranks(visits)
+    ranks = leading_ranks(visits, events.groups)
     return unite_visits(visits, leaders_of(events.groups, ranks), ranks, settle_bills(visits, events, ranks))
 
 

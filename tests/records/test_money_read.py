@@ -9,7 +9,7 @@ import pytest
 from fleetstats import tables
 from fleetstats.records import Fleet
 from fleetstats.records.build import Records
-from fleetstats.records.merging import amount
+from fleetstats.records.facts import amount
 from fleetstats.sources import SourceFile
 
 Build = Callable[..., Records]

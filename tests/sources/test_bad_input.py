@@ -75,3 +75,13 @@ def test_a_word_for_an_unknown_code_is_refused(write_project):
     project = write_project({"shop.csv": "Order,In\nA1,2020-01-02\n"}, {"harbour": PROFILE}, '[words.FND_CU_BLOK]\nphrases = ["x"]\n')
     with pytest.raises(InputRefused, match=r'Perhaps "FND_CU_BLOCK" is meant'):
         read_sources(project)
+
+
+def test_every_file_that_cannot_be_read_is_named_at_once(write_project):
+    """An empty export, one without a profile and one that is broken: one refusal names them all with their remedies, so that nothing is missing in silence."""
+    good = "vehicle_id,date\nV1,2021-01-02\n"
+    project = write_project({"empty.csv": "\n", "strange.csv": "Van,When\nV1,today\n", "cut.xlsx": b"PK\x03\x04", "good.csv": good})
+    with pytest.raises(InputRefused) as caught:
+        read_sources(project)
+    assert [problem.file for problem in caught.value.problems] == ["cut.xlsx", "empty.csv", "strange.csv"]
+    assert all(name in str(caught.value) for name in ("save it again as .xlsx", "take it out of raw/", "fleetstats draft"))

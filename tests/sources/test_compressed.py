@@ -7,7 +7,7 @@ import zipfile
 import pytest
 
 from fleetstats.errors import InputRefused
-from fleetstats.sources import read_sources
+from fleetstats.sources import draft_profile, read_sources
 from fleetstats.sources.compressed import unpacked
 
 ROWS = b"vehicle_id,date,working\n" + b"".join(b"V%d,2021-03-%02d,yes\n" % (n, n % 28 + 1) for n in range(500))
@@ -46,6 +46,31 @@ def test_what_grows_without_end_is_refused_before_it_fills_the_memory(pack):
     ending = {gzip.compress: "gz", bz2.compress: "bz2", lzma.compress: "xz", _zip: "zip"}[pack]
     with pytest.raises(InputRefused, match="packed bytes grow to more than"):
         unpacked(pack(b"0" * 64_000_000), f"s.csv.{ending}")
+
+
+def _named(*names: str) -> bytes:
+    memory = io.BytesIO()
+    with zipfile.ZipFile(memory, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name in names:
+            archive.writestr(name, ROWS)
+    return memory.getvalue()
+
+
+def test_an_archive_whose_name_does_not_say_what_is_in_it_is_looked_into(write_project, tmp_path):
+    """harbour.zip with one CSV in it, in a folder and beside a hidden file, is read as that; one with a picture is refused by what is in it."""
+    plain, packed = read_sources(write_project({"harbour.csv": ROWS, "harbour.zip": _named("2021/harbour export.csv", "2021/._harbour export.csv")}))
+    assert packed.rows.drop(columns="file").equals(plain.rows.drop(columns="file"))
+    assert (packed.file, packed.rows_read) == ("harbour.zip", 500)
+    assert 'kind = "csv"' in draft_profile(tmp_path / "raw" / "harbour.zip")
+    project = write_project({"harbour.zip": _named("plan.png"), "quay.zip": _named("a.csv", "b.csv"), "mill.pdf": b"x"})
+    with pytest.raises(InputRefused) as caught:
+        read_sources(project)
+    assert [problem.file for problem in caught.value.problems] == ["harbour.zip", "mill.pdf"]
+    assert "files ending in '.png'" in str(caught.value)
+    (project.raw / "harbour.zip").unlink()
+    (project.raw / "mill.pdf").unlink()
+    with pytest.raises(InputRefused, match=r"quay\.zip: the archive holds 2 files"):
+        read_sources(project)
 
 
 def test_an_archive_of_several_files_is_refused():

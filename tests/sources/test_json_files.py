@@ -48,13 +48,39 @@ def test_lines_of_invoices_are_spread_out_too():
 
 
 @pytest.mark.parametrize(("text", "told"), [
-    ('{"a": 1}\n{"a": \n{"a": 3}\n', "row 2"), ('[{"a": 1}, {"a": 2}', "row 1"), ("[" * 100_000, "nested too deeply"), ('{"a":' * 100_000, "nested too deeply"),
+    ('[{"a": 1}, {"a": 2}', "row 1"), ("[" * 100_000, "nested too deeply"), ('{"a":' * 100_000, "nested too deeply"),
     ('[{"a": %s}]' % ("9" * 5000), "too many digits"), ("[]", "no records"), ("5", "no list of records"), ('[{"a": "\0"}]', "NUL"),
 ])
 def test_what_is_no_json_is_refused_with_its_line(text: str, told: str):
     """Broken, cut off, nested without end or empty: one refusal that says where."""
     with pytest.raises(InputRefused, match=told):
         _read(text)
+
+
+BROKEN = '{"a": 1}\n{"a": \n{"a": 3, "items": [{"p": 1}, {"p": 2}]}\n{"a": 4'
+
+
+def test_a_line_that_is_no_json_is_refused_alone():
+    """The other lines are kept; each broken one, a last one that was cut off too, is a row that is refused, with its line."""
+    sheet = _read(BROKEN)
+    assert sheet.cells["a"].tolist() == [1, "(not readable)", 3, "(not readable)"]
+    assert [(problem.row, problem.what[:20]) for problem in sheet.doubtful] == [(2, "not readable as JSON"), (4, "not readable as JSON")]
+    assert "mend line 4" in sheet.doubtful[1].remedy
+    spread = _read(BROKEN, records="items")
+    assert [(problem.row, "mend line 4" in problem.remedy) for problem in spread.doubtful] == [(2, False), (5, True)]
+
+
+def test_a_line_of_a_hundred_thousand_levels_is_refused_alone():
+    """Nesting without end costs the line, not the file."""
+    sheet = _read('{"a": 1}\n{"a": ' + "[" * 100_000 + "]" * 100_000 + "}\n")
+    assert [(problem.row, problem.what) for problem in sheet.doubtful] == [(2, "not readable as JSON: it is nested too deeply")]
+
+
+def test_a_first_line_that_is_broken_is_told_by_the_name_of_the_file():
+    """A file that is called lines is read as such, also packed; without one good line it is refused whole."""
+    assert _read('{"a": \n{"a": 3}\n', "x.jsonl.gz").cells["a"].tolist() == ["(not readable)", 3]
+    with pytest.raises(InputRefused, match=r"x\.jsonl, row 3: not readable"):
+        _read('{"a": \n{"a": \n', "x.jsonl")
 
 
 @pytest.mark.parametrize("text", ['[{"a": 1, "a": 2}]', '[{"a.b": 1, "a": {"b": 2}}]', "[7]", '[{"v": {"a": 1, "a": 2}}]'])

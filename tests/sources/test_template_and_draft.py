@@ -15,6 +15,7 @@ from fleetstats.errors import InputRefused
 from fleetstats.sources import Profile, draft_profile, read_sources, template_workbook
 from fleetstats.sources.template import headings
 from fleetstats.tables import INPUT_TABLES
+from tests.sources.books import xlsx
 
 
 def _fill(path, rows: dict[str, list[dict[str, object]]]) -> None:
@@ -248,3 +249,73 @@ def test_a_draft_tells_bare_numbers_of_days_and_moments_in_utc(tmp_path):
     assert '# date_system = "..."    # 2 values of Date in and the like, e.g. \'45111\': a bare number; counted as a spreadsheet' in draft
     assert "4 July 2023 (1900) or 5 July 2027 (1904)" in draft
     assert '# time_zone = "..."    # 2 values of Date out' in draft
+
+
+def _german_book() -> bytes:
+    def fill(book) -> None:
+        book.add_worksheet("Hinweise").write(0, 0, "Alle Beträge in EUR")
+        sheet, days = book.add_worksheet("2019"), book.add_format({"num_format": "dd.mm.yyyy"})
+        sheet.merge_range(0, 0, 0, 7, "Aufträge der Hafenwerkstatt")
+        for column, name in ((0, "Auftrags-Nr."), (1, "Fahrzeug"), (2, "Beanstandung")):
+            sheet.merge_range(1, column, 2, column, name)
+        sheet.merge_range(1, 3, 1, 4, "Termine")
+        sheet.merge_range(1, 5, 1, 6, "Seriennummer")
+        sheet.write(1, 7, "Gesamt")
+        sheet.write_row(2, 3, ["Annahme", "Ausgabe", "alt", "neu", "EUR netto"])
+        for row in range(3, 20):
+            sheet.write_row(row, 0, [f"A{row}", f"V{row}", "kühlt nicht", None, None, f"K{row}", f"K{row + 50}", 100.25])
+            sheet.write_datetime(row, 3, dt.datetime(2019, 1, row), days)
+            sheet.write_datetime(row, 4, dt.datetime(2019, 2, row), days)
+    return xlsx(fill)
+
+
+def test_a_draft_of_a_workbook_with_a_title_and_headings_of_two_rows(tmp_path, write_project):
+    """The longest sheet is looked at; a title merged over all columns is no heading; headings merged over rows or columns take the rows below them too."""
+    (tmp_path / "hafen.xlsx").write_bytes(_german_book())
+    draft = tomllib.loads(draft_profile(tmp_path / "hafen.xlsx"))
+    assert {key: draft["format"][key] for key in ("sheets", "header_row", "heading_rows")} == {"sheets": ["2019"], "header_row": 2, "heading_rows": 2}
+    assert draft["table"] == "visits"
+    assert draft["columns"] == {"Auftrags-Nr.": "document", "Fahrzeug": "vehicle_id", "Beanstandung": "complaint_text", "Seriennummer alt": "removed_serial",
+                                "Seriennummer neu": "fitted_serial", "Gesamt EUR netto": "total_cost"}
+    source, = read_sources(write_project({"hafen.xlsx": _german_book()}, {"hafen": draft_profile(tmp_path / "hafen.xlsx")}))
+    assert (len(source.rows), source.rows["removed_serial"].iloc[0]) == (17, "K3")
+
+
+def test_one_row_of_headings_with_a_merged_cell_stays_one(tmp_path):
+    """A heading that is merged over two columns has no second row where rows of records begin below it."""
+    def fill(book) -> None:
+        sheet = book.add_worksheet("x")
+        sheet.write_row(0, 0, ["Order", "Van", "Date in"])
+        sheet.merge_range(0, 3, 0, 4, "Total")
+        for row in range(1, 9):
+            sheet.write_row(row, 0, [f"A{row}", f"V{row}", f"2021-01-0{row}", 12.5, 2])
+    (tmp_path / "quay.xlsx").write_bytes(xlsx(fill))
+    draft = tomllib.loads(draft_profile(tmp_path / "quay.xlsx"))["format"]
+    assert (draft["header_row"], draft.get("heading_rows", 1)) == (1, 1)
+
+
+def test_a_draft_says_what_a_column_of_currencies_holds(tmp_path):
+    """Codes that stand in a column of their own are evidence of the currency; two of them cannot be one file of one profile."""
+    (tmp_path / "quay.csv").write_text("Order,Date in,Total,Cur\nA1,2021-03-04,10.50,EUR\nA2,2021-03-05,10.50,EUR\n", encoding="utf-8")
+    assert "seen: the column Cur says EUR 2 times: write here" in draft_profile(tmp_path / "quay.csv")
+    (tmp_path / "quay.csv").write_text("Order,Date in,Total,Cur\nA1,2021-03-04,10.50,EUR\nA2,2021-03-05,10.50,CHF\n", encoding="utf-8")
+    assert "EUR 1 times, CHF 1 times, and a profile has one" in draft_profile(tmp_path / "quay.csv")
+
+
+def test_a_draft_does_not_map_words_of_which_none_is_known(tmp_path):
+    """'Type' is the usual heading of what was fitted; where it says what tyres were, the column and its words are comments, for a person to judge."""
+    rows = "".join(f"A{number},2021-03-0{number},{word}\n" for number, word in enumerate(["winter", "summer", "winter"], start=1))
+    (tmp_path / "quay.csv").write_text("Order,Date in,Type\n" + rows, encoding="utf-8")
+    draft = draft_profile(tmp_path / "quay.csv")
+    assert "likely fitted_origin, but none of its 3 values is read" in draft
+    read = tomllib.loads(draft)
+    assert "Type" not in read["columns"]
+    assert "values" not in read
+    (tmp_path / "quay.csv").write_text("Order,Date in,Type\nA1,2021-03-04,recon\nA2,2021-03-05,winter\n", encoding="utf-8")
+    assert tomllib.loads(draft_profile(tmp_path / "quay.csv"))["columns"]["Type"] == "fitted_origin"
+
+
+def test_the_days_covered_are_drafted_from_assigned_columns_alone(tmp_path):
+    """A column of dates that nobody gave a meaning says nothing of the days that the file covers."""
+    (tmp_path / "quay.csv").write_text("Order,Date in,Zulassung\nA1,2021-03-04,1999-01-01\nA2,2021-03-05,2030-01-01\n", encoding="utf-8")
+    assert "seen in Date in: 2021-03-04 to 2021-03-05" in draft_profile(tmp_path / "quay.csv")

@@ -1,0 +1,52 @@
+"""What rows of visits say of vehicle, days and money, as numbers: these are compared before any text is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from fleetstats.records.exchange import opened
+from fleetstats.records.packed import codes, day_numbers, packed, repeated
+
+MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
+
+
+@dataclass(frozen=True)
+class Facts:
+    """One entry per row of visits.
+
+    vehicle: code, -1 for none. begun: day number, `MISSING_DAY` for none. money: amount, NaN for none; cents: the same in
+    whole hundredths, 0 for none. near: another row of its vehicle, or one that may be of its vehicle, names the same amount.
+    """
+
+    vehicle: np.ndarray
+    begun: np.ndarray
+    money: np.ndarray
+    cents: np.ndarray
+    near: np.ndarray
+
+
+def facts_of(visits: pd.DataFrame) -> Facts:
+    """The facts of typed rows with vehicle numbers of the register."""
+    vehicle, money = codes(visits["vehicle_id"]), amount(visits)
+    cents = np.round(np.nan_to_num(money) * 100).astype(np.int64)
+    return Facts(vehicle, day_numbers(opened(visits)), money, cents, in_company(vehicle, cents))
+
+
+def amount(visits: pd.DataFrame) -> np.ndarray:
+    """The money of each row: its total, else the sum of its parts; NaN when it names none."""
+    parts = visits[MONEY[:3]].to_numpy(np.float64)
+    named = np.where(np.isnan(parts).all(axis=1), np.nan, np.nansum(parts, axis=1))
+    total = visits["total_cost"].to_numpy(np.float64)
+    return np.round(np.where(np.isnan(total), named, total), 2)
+
+
+def in_company(vehicle: np.ndarray, *keys: np.ndarray) -> np.ndarray:
+    """True for rows whose keys another row has that may be of the same vehicle: one of them names none, or both name one."""
+    alike, nameless = repeated(packed(vehicle, *keys)), vehicle < 0
+    if nameless.any():
+        key = packed(*keys)
+        alike |= np.isin(key, key[nameless])
+    return alike

@@ -1,0 +1,27 @@
+"""The account as text."""
+
+import pandas as pd
+
+from fleetstats.cli.account import COUNTED, account_text, refused_text
+
+FAULTS = pd.DataFrame([
+    {"times": 9, "scope": "cell", "file": "a.csv", "column": "In", "what": "an ambiguous date", "remedy": "Set date_order."},
+    {"times": 4, "scope": "row", "file": "a.csv", "column": "", "what": "no vehicle", "remedy": "Mend it in the file."},
+    {"times": 2, "scope": "cell", "file": "b.csv", "column": "Out", "what": "an ambiguous date", "remedy": "Set date_order."},
+])
+
+
+def test_what_to_do_stands_below_the_faults_it_is_for():
+    """Faults with one remedy stand together and the remedy once below them; rare faults beyond the first twenty are counted."""
+    lines = refused_text(FAULTS).splitlines()
+    assert [line.split()[0] for line in lines[1:]] == ["times", "9", "2", "->", "4", "->"]
+    assert lines[4].strip() == "-> Set date_order."
+    many = pd.concat([FAULTS, *[FAULTS.iloc[:1].assign(column=f"c{number}") for number in range(20)]])
+    assert refused_text(many).splitlines()[-1] == "And 3 rarer faults."
+
+
+def test_an_import_counts_what_was_refused_as_the_report_does():
+    """Rows by their fate, cells apart: one refused row with three faults is one row."""
+    files = pd.DataFrame([dict.fromkeys(COUNTED, 0) | {"file": "a.csv", "rows_read": 10, "accepted": 9, "rejected": 1}])
+    said = account_text(files, pd.DataFrame(columns=["count", "text"]), 2, frequent=3)
+    assert "Of 10 rows 1 was refused, 2 cells that could not be read were left empty." in said
