@@ -17,9 +17,10 @@ from fleetstats.cli import options
 @click.option("--output", type=options.FILE, default=None, metavar="FILE", help="Write the page there instead of printing it.")
 @options.as_json
 def command(output: Path | None, as_json: bool, verbose: bool) -> None:
-    """Print the data dictionary as Markdown: every column with unit, meaning and allowed values, and every code with its definition."""
+    """Print the data dictionary as Markdown: every column with unit, meaning and allowed values, every key of a profile, and every
+    code with its definition."""
     from fleetstats.cli.envelope import emit
-    from fleetstats.sources.profile import HELPER_MEANINGS
+    from fleetstats.sources.profile import HELPER_MEANINGS, profile_keys
     from fleetstats.tables import TABLES
     from fleetstats.tables.dictionary import dictionary, dictionary_markdown
     from fleetstats.vocabulary.listing import codes, codes_markdown
@@ -27,6 +28,8 @@ def command(output: Path | None, as_json: bool, verbose: bool) -> None:
     helpers = "\n".join(f"| {name} | {meaning} |" for name, meaning in HELPER_MEANINGS.items())
     beside = ("## Columns of files that are read, not stored\n\nProfiles of visits and bench tests may name them.\n\n"
               f"| column | meaning |\n|---|---|\n{helpers}\n")
+    keys = "\n".join(f"| {f'[{section}] ' if section else ''}{key} | {meaning} |" for section, key, meaning in profile_keys())
+    beside += f"\n## Keys of a profile\n\nProfiles are TOML; `fleetstats draft` writes a first one.\n\n| key | meaning |\n|---|---|\n{keys}\n"
     page = f"{dictionary_markdown(TABLES.values())}\n{beside}\n{codes_markdown()}"
     if output is not None:
         output.write_text(page, encoding="utf-8")

@@ -31,7 +31,7 @@ def command(project_folder: Path, jobs: int | None, as_json: bool, verbose: bool
     journal = account.journal
     if as_json:
         entry = journal.imports.iloc[-1].drop("figures").to_dict() | {"inputs": journal.last.drop(columns="number")}
-        data = {"changed": account.changed, "last_import": entry, **account_data(account.files, account.unknown)}
+        data = {"changed": account.changed, "amounts_changed": account.amounts, "last_import": entry, **account_data(account.files, account.unknown)}
         emit("import", data, inputs=account.inputs.inputs if account.inputs else {}, parameters={}, seed=None, warnings=account.cautions)
         return
     if not account.changed:
@@ -41,3 +41,5 @@ def command(project_folder: Path, jobs: int | None, as_json: bool, verbose: bool
         click.echo("fleetstats check names what was refused and says what to do.")
     if account.changed and journal.number > 1:
         click.echo("\nSince the import before:\n" + "\n".join(f"  {line}" for line in change_lines(journal.last)))
+        for row in account.amounts.to_dict("records"):
+            click.echo(f"  {row['file']}: amounts of {row['now']:,.2f} read, before {row['before']:,.2f} ({row['basis']})")

@@ -60,9 +60,12 @@ def _late(lateness: pd.DataFrame) -> str:
 
 def _totals(totals: pd.DataFrame) -> Iterator[str]:
     if len(totals):
-        rows = [[row["file"], row["payer"] or "all", f"{row['stated']:,.2f}", f"{row['read']:,.2f}", f"{row['difference']:,.2f}", row["verdict"]]
+        rows = [[row["file"], row["payer"] or "all", f"{row['stated']:,.2f}", f"{row['read']:,.2f}", f"{row['difference']:,.2f}",
+                 "agrees" if row["verdict"] == "agrees" else "see below"]
                 for row in totals.to_dict("records")]
-        yield "Control totals, net, as entered in control.toml and as read:\n" + table(["file", "payer", "entered", "read", "difference", ""], rows)
+        told = [f"-> {row['file']}, {row['payer'] or 'all'}: {row['verdict']}." for row in totals.to_dict("records") if row["difference"]]
+        yield "\n".join(["Control totals, net, as entered in control.toml and as read:", table(["file", "payer", "entered", "read", "difference", ""], rows),
+                         *(textwrap.fill(line, 110, subsequent_indent="   ") for line in told if not line.endswith("agrees."))])
 
 
 def _cautions(quality: QualityAccount) -> Iterator[str]:

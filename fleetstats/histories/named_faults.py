@@ -21,13 +21,10 @@ def named_faults(stays: pd.DataFrame) -> pd.Series:
 
 
 def _teleports(stays: pd.DataFrame) -> pd.Series:
-    """True for stays of one serial in two vehicles that share days."""
-    known = stays.dropna(subset="serial").sort_values(["serial", "installed", "ended"], kind="stable")
-    day = known["ended"].astype("datetime64[s]").astype("int64")
-    latest = day.groupby(known["serial"]).cummax().groupby(known["serial"]).shift(1)
-    begins = known["installed"].astype("datetime64[s]").astype("int64")
-    inside = begins < latest
-    other = known.groupby("serial")["vehicle_id"].shift(1) != known["vehicle_id"]
-    second = (inside & other).fillna(False).astype(bool)
-    first = second.groupby(known["serial"]).shift(-1, fill_value=False)
-    return (second | first).reindex(stays.index, fill_value=False)
+    """True for stays of one serial in two vehicles that share days; each is held against all others of its serial."""
+    known = stays[["serial", "vehicle_id", "installed", "ended"]].dropna(subset="serial")
+    vehicles = known.groupby("serial")["vehicle_id"].transform("nunique")
+    several = known[vehicles > 1].reset_index(names="stay")
+    pairs = several.merge(several, on="serial", suffixes=("", "_other"))
+    shared = (pairs["installed"] < pairs["ended_other"]) & (pairs["installed_other"] < pairs["ended"]) & (pairs["vehicle_id"] != pairs["vehicle_id_other"])
+    return pd.Series(stays.index.isin(pairs.loc[shared.fillna(False).astype(bool), "stay"]), index=stays.index)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import pandas as pd
 
 from fleetstats.records.journal import Journal
 from fleetstats.results import Result
+
+CENT = 0.01
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -16,6 +18,7 @@ class ImportAccount(Result):
 
     files: one row per file, columns of `tables.FILES`; rows_read is the sum of the six fates.
     unknown: texts not recognised, columns of `sources.unknown.UNKNOWN_COLUMNS`, most frequent first.
+    amounts: files that this import read other amounts from than the one before: file, basis, before, now.
     changed: False when the inputs were those of the store, and nothing was written.
     cells: how many values were left empty in rows that were kept; the rows that were refused stand in files. The list of both is `Fleet.rejects`.
     journal: every import so far; `journal.last` is what the last one that changed anything did to each file.
@@ -25,11 +28,21 @@ class ImportAccount(Result):
     unknown: pd.DataFrame
     changed: bool
     cells: int
+    amounts: pd.DataFrame = field(repr=False)
     journal: Journal
 
     def table(self) -> pd.DataFrame:
         """The files with their fates."""
         return self.files
+
+
+def amount_changes(before: pd.DataFrame, now: pd.DataFrame) -> pd.DataFrame:
+    """Files that were there before and now, and of which other amounts were read: file, basis, before, now. before, now: `tables.MONEY_READ`."""
+    both = set(before["file"]) & set(now["file"])
+    key = ["file", "basis"]
+    sums = [table[table["file"].isin(both)].groupby(key, dropna=False)["read"].sum().rename(name) for name, table in (("before", before), ("now", now))]
+    table = pd.concat(sums, axis=1).fillna(0.0).reset_index()
+    return table[(table["now"] - table["before"]).abs() >= CENT / 2].sort_values(key, ignore_index=True)
 
 
 def lost_cells(faults: pd.DataFrame) -> int:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 from pydantic import Field
 
 from fleetstats.documents import Document, read_document
 from fleetstats.errors import InputRefused, Problem
+from fleetstats.records.facts import amount
 from fleetstats.records.fleet import Fleet
 from fleetstats.settings import Project
 
@@ -15,6 +17,9 @@ PARTS = {
     "unclear": "bills of visits whose amounts contradict each other", "superseded": "rows that a correction replaced", "rejected": "rows that were refused",
 }
 """What is read and not kept: column of MONEY_READ -> in words."""
+
+MOST_LISTED = 6
+"""Rows that are named beside a difference."""
 
 UNNAMED = "fleet"
 """Who is taken to have paid where a bill does not say."""
@@ -42,7 +47,8 @@ class ControlTotals(Document):
 def compare_totals(project: Project, fleet: Fleet) -> pd.DataFrame:
     """One row per total of `control.toml`: file, payer, currency, stated, read, difference (read - stated), kept, verdict; no row without that file.
 
-    kept: what became the money of visits. The verdict is "agrees", or says how far off it is and which rows of the account are as large.
+    kept: what became the money of visits. The verdict is "agrees", or says how far off it is, which parts of the account are as large, and which rows of the
+    file could explain it: bills of as much where more was read, rows and amounts that were refused where less was.
     Raises InputRefused for a file, payer or currency that the records do not have.
     """
     if not project.control.is_file():
@@ -64,7 +70,8 @@ def _compared(total: ControlTotal, number: int, fleet: Fleet) -> tuple[object, .
         rows = rows[payer == total.payer]
     read = round(float(rows["read"].sum()), 2)
     difference = round(read - total.amount, 2)
-    return (total.file, total.payer, total.currency, total.amount, read, difference, round(float(rows["kept"].sum()), 2), _verdict(difference, total, rows))
+    kept, verdict = round(float(rows["kept"].sum()), 2), _verdict(difference, total, rows, fleet)
+    return total.file, total.payer, total.currency, total.amount, read, difference, kept, verdict
 
 
 def _need(value: str, known: list[str], field: str, number: int) -> None:
@@ -74,9 +81,36 @@ def _need(value: str, known: list[str], field: str, number: int) -> None:
         raise InputRefused(Problem(what=what, file="control.toml", column=field, found=value, wanted=wanted, remedy="Mend it, or take this total out."))
 
 
-def _verdict(difference: float, total: ControlTotal, rows: pd.DataFrame) -> str:
+def _verdict(difference: float, total: ControlTotal, rows: pd.DataFrame, fleet: Fleet) -> str:
     if abs(difference) <= total.tolerance:
         return "agrees"
     side = "more" if difference > 0 else "less"
     as_large = [words for name, words in PARTS.items() if abs(abs(difference) - float(rows[name].sum())) <= total.tolerance]
-    return f"{abs(difference):,.2f} {side} read than entered" + (f"; as much as {' or '.join(as_large)}" if as_large else "")
+    said = [f"{abs(difference):,.2f} {side} read than entered", *([f"as much as {' or '.join(as_large)}"] if as_large else [])]
+    return "; ".join([*said, *(_bills_as_large(difference, total, fleet) if difference > 0 else _lost(total, fleet))])
+
+
+def _bills_as_large(difference: float, total: ControlTotal, fleet: Fleet) -> list[str]:
+    """The rows of the file that became a visit on their own and hold as much as was read too much."""
+    visits = fleet.visits
+    as_large = (np.abs(amount(visits) - difference) <= total.tolerance) & visits["price_basis"].str.startswith(total.currency).fillna(False)
+    lineage = fleet.lineage[fleet.lineage["table"].eq("visits")]
+    alone = lineage[~lineage["record_id"].duplicated(keep=False) & lineage["file"].eq(total.file) & lineage["record_id"].isin(visits.loc[as_large, "visit_id"])]
+    return [f"a bill of as much stands in {_listed(alone)}"] if len(alone) else []
+
+
+def _lost(total: ControlTotal, fleet: Fleet) -> list[str]:
+    """The rows of the file that were refused, and the cells that hold figures and were left empty: their amounts were not read."""
+    rejects = fleet.rejects[fleet.rejects["file"].eq(total.file)]
+    rows = rejects[rejects["scope"].eq("row") & rejects["row"].notna()].drop_duplicates(["sheet", "row"])
+    cells = rejects[rejects["scope"].eq("cell") & rejects["what"].str.contains("amount|number|currency").fillna(False) & rejects["row"].notna()]
+    kept_out = rejects.loc[rejects["what"].str.contains("were kept out", regex=False).fillna(False), "what"]
+    said = [f"refused: {_listed(rows)}"] if len(rows) else []
+    return [*said, *([f"an amount that could not be read stands in {_listed(cells)}"] if len(cells) else []), *kept_out]
+
+
+def _listed(rows: pd.DataFrame) -> str:
+    """The first rows by number, and how many more there are."""
+    places = [f"{f'{sheet} ' if isinstance(sheet, str) else ''}{row}" for sheet, row in zip(rows["sheet"], rows["row"], strict=True)]
+    more = f" and {len(places) - MOST_LISTED} more" if len(places) > MOST_LISTED else ""
+    return f"{'row' if len(places) == 1 else 'rows'} {', '.join(places[:MOST_LISTED])}{more}"

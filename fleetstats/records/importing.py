@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from fleetstats.records.account import ImportAccount, lost_cells, refusals
+from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, refusals
 from fleetstats.records.build import build_records
 from fleetstats.records.disk import full_disk_told
 from fleetstats.records.fleet import Fleet
@@ -19,7 +19,7 @@ from fleetstats.records.store import read_inputs, read_store, write_store
 from fleetstats.results import Fingerprint
 from fleetstats.settings import Project
 from fleetstats.sources import read_tasks
-from fleetstats.tables import FILES, IMPORTED, IMPORTS
+from fleetstats.tables import FILES, IMPORTED, IMPORTS, MONEY_READ
 
 Progress = Callable[[str, int, int], None]
 """Told what is being done, how many files are read, and how many there are to read."""
@@ -41,11 +41,12 @@ def import_files(project: Project, progress: Progress | None = None, *, jobs: in
         inputs = fingerprints(project) if waited else inputs
         if waited and read_inputs(project.store) == inputs:
             return _stored(project, changed=False)
-        _import(project, inputs, progress or (lambda name, done, total: None), jobs)
-    return _stored(project, changed=True)
+        amounts = _import(project, inputs, progress or (lambda name, done, total: None), jobs)
+    return _stored(project, changed=True, amounts=amounts)
 
 
-def _import(project: Project, inputs: dict[str, str], progress: Progress, jobs: int | None) -> None:
+def _import(project: Project, inputs: dict[str, str], progress: Progress, jobs: int | None) -> pd.DataFrame:
+    """Writes the store; gives the files of which other amounts were read than before."""
     started = time.monotonic()
     before, inputs_before = _before(project)
     tasks = read_tasks(project, {name.removeprefix(RAW): sha256 for name, sha256 in inputs.items() if name.startswith(RAW)})
@@ -55,20 +56,22 @@ def _import(project: Project, inputs: dict[str, str], progress: Progress, jobs: 
     number = Journal(imports=before["imports"], imported=before["imported"]).number + 1
     write_store(project.store, records.frames, records.unknown, inputs, entry(number, changed, time.monotonic() - started))
     keep_only(project, tasks)
+    return amount_changes(before["money_read"], records.frames["money_read"])
 
 
 def _before(project: Project) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
     """The account and the journal as they stand, and what they were made from; empty before the first import."""
-    names = ("files", "imports", "imported")
+    names = ("files", "money_read", "imports", "imported")
     if not read_inputs(project.store):
-        return {name: table.empty() for name, table in zip(names, (FILES, IMPORTS, IMPORTED), strict=True)}, {}
+        return {name: table.empty() for name, table in zip(names, (FILES, MONEY_READ, IMPORTS, IMPORTED), strict=True)}, {}
     return read_store(project.store, names)
 
 
-def _stored(project: Project, *, changed: bool) -> ImportAccount:
+def _stored(project: Project, *, changed: bool, amounts: pd.DataFrame | None = None) -> ImportAccount:
     frames, inputs = read_store(project.store, ("files", "unknown", "rejects"))
     return ImportAccount(
         files=frames["files"], unknown=frames["unknown"], cells=lost_cells(refusals(frames["rejects"])), changed=changed, journal=read_journal(project),
+        amounts=amount_changes(MONEY_READ.empty(), MONEY_READ.empty()) if amounts is None else amounts,
         inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
     )
 

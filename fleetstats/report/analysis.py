@@ -60,7 +60,8 @@ def _answers(
         answerable.life(grounds.lives, "new", why("lives", "")), answerable.life(grounds.lives, "reconditioned", why("lives", "")),
         answerable.outside(grounds.outside, why("outside_rates", "")),
         answerable.coming(coming, grounds.lives, why("next_year", "")), answerable.coming_cost(coming, priced),
-        answerable.waiting(len(waiting), sum(visit.decision is not None and visit.decision.recommended is not None for visit in waiting), priced),
+        answerable.waiting(len(waiting), sum(visit.decision is not None and visit.decision.recommended is not None for visit in waiting), priced,
+                           sum(visit.inferred for visit in waiting)),
         answerable.spent(spend["price_basis"].nunique(), grounds.money is not None),
     )
 

@@ -35,7 +35,10 @@ class Answer:
 
 @dataclass(frozen=True, kw_only=True)
 class OpenVisit:
-    """A visit not closed at as_of: where, why, the state of its safety gate, and the decision where prices allow one."""
+    """A visit not closed at as_of: where, why, the state of its safety gate, and the decision where prices allow one.
+
+    inferred: taken as open, because neither a state nor a release is recorded of it; else a state says so.
+    """
 
     visit_id: str
     vehicle_id: str | None
@@ -46,6 +49,7 @@ class OpenVisit:
     gate_finding: str
     decision: Decision | None = None
     not_decided: str = ""
+    inferred: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fleetstats.figures.words import count, ends, money_with_interval, percent, with_interval, years
 from fleetstats.report.prose import units_of, words_of_tests
-from fleetstats.report.quarterly import CANNOT_SAY, Quarterly
+from fleetstats.report.quarterly import CANNOT_SAY, OpenVisit, Quarterly
 
 
 def summary_lines(quarterly: Quarterly) -> list[tuple[str, str]]:
@@ -75,4 +77,11 @@ def _first(quarterly: Quarterly) -> list[tuple[str, str]]:
     if not off:
         return []
     named = ", ".join(dict.fromkeys(visit.vehicle_id or visit.visit_id for visit in off))
-    return [("Do first", f"{_number(len(off), 'open visit')} with a finding that closes the safety gate: off hire ({named})")]
+    return [("Do first", f"{_number(len(off), 'open visit')} with a finding that closes the safety gate: off hire ({named}){_taken(off)}")]
+
+
+def _taken(off: Sequence[OpenVisit]) -> str:
+    """How many of the visits nobody called open."""
+    inferred = sum(visit.inferred for visit in off)
+    counted = "" if inferred == len(off) else f"{inferred} of them "
+    return f"; {counted}taken as open: neither a state nor a release is recorded" if inferred else ""

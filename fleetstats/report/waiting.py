@@ -49,6 +49,7 @@ def _open_visit(row: dict[Any, Any], gate: pd.Series, decide_visit: Callable[[st
         visit_id=str(row["visit_id"]), vehicle_id=_text(row["vehicle_id"]), shop=_text(row["shop"]),
         opened=opened.date() if isinstance(opened, pd.Timestamp) else None, symptom=_words(_text(row["symptom"])),
         gate_state=str(gate["gate_state"]), gate_finding=str(gate["gate_finding"]), decision=decision, not_decided=reason,
+        inferred=bool(pd.isna(row["status"])),
     )
 
 

@@ -93,7 +93,7 @@ def _any_guessed(seen: Seen, found: Candidate) -> bool:
 
 def _evidence(found: Candidate) -> str:
     alike = "heading is the usual one" if found.likeness > 0.99 else f"heading {found.likeness:.0%} alike"
-    helper = "dropped" if found.name == "contact" else "kept as text" if found.name in HELPER_COLUMNS else ""
+    helper = "dropped" if found.name == "contact" else "kept as text" if found.name in HELPER_COLUMNS and found.name not in MARKS else ""
     read = helper or f"{found.values.read:,} of {found.values.of:,} values read"
     others = f"; or {', '.join(found.others)}" if found.others else ""
     return f"{alike}; {read}{others}"

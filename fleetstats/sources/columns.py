@@ -15,7 +15,7 @@ from fleetstats.sources.cell import Fault, Parse, Parsed, Plain, distinct, parse
 from fleetstats.sources.codes import CODED, code_parser
 from fleetstats.sources.dates import count_dates, date_parser
 from fleetstats.sources.hours import count_points, hours_parser
-from fleetstats.sources.masking import CALL, E_MAIL, mask, pseudonym
+from fleetstats.sources.masking import CALL, E_MAIL, PHONE, mask, pseudonym
 from fleetstats.sources.payers import one_payer
 from fleetstats.sources.plain_values import plain_amounts, plain_dates, plain_identifiers, plain_serials
 from fleetstats.sources.profile import Profile
@@ -171,10 +171,11 @@ def _plain_reader(name: str, column: Column, profile: Profile) -> Plain | None:
 
 
 def _without_contact(parse: Parse) -> Parse:
-    """An identifier is kept as it is, but never one that holds an e-mail address or a number to call."""
+    """An identifier is kept as it is, but never one that holds an e-mail address or a number to call: one behind a word such as 'tel', or written with a plus
+    or an area in brackets. Bare digits may be a number of the shop's own, and are."""
     def parsed(value: object) -> object:
         text = plain_text(value)
-        if E_MAIL.search(text) or CALL.search(text):
+        if E_MAIL.search(text) or CALL.search(text) or (text[:1] in ("+", "(") and PHONE.match(text)):
             return Fault(what="an address or a number of a person where an identifier is wanted", wanted="a number of the fleet, the shop or the unit")
         return parse(value)
     return parsed

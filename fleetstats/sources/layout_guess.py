@@ -72,7 +72,8 @@ def _workbook(data: bytes, file: str, kind: str) -> Format:
 
 
 def _levels(rows: Sequence[Sequence[object]], merged: Sequence[Range]) -> tuple[int, int]:
-    """First row of the headings and how many rows they take: merged over some columns they have parts below them, merged over rows they reach down."""
+    """First row of the headings and how many rows they take: merged over some columns they have parts below them, merged over rows they reach down, and a row
+    above in which some cells right of the first column are merged belongs to them, where a title would stand on the left or over all columns."""
     cells = [[clean(cell) for cell in row] for row in rows]
     width = max((len(row) for row in cells), default=0)
     cells = [row + [None] * (width - len(row)) for row in cells]
@@ -82,6 +83,8 @@ def _levels(rows: Sequence[Sequence[object]], merged: Sequence[Range]) -> tuple[
     filled = [[cell for cell in row if cell is not None] for row in cells]
     first = heading_row([row if len(set(map(str, row))) >= min(FEWEST_HEADINGS, width) else [] for row in filled])
     last = first
+    while any(top + 2 == first and right > left > 0 for (top, left), (_, right) in merged) and first > max(1, last - MOST_LEVELS + 1):
+        first -= 1
     while last < first + MOST_LEVELS - 1:
         within = [span for span in merged if first <= span[0][0] + 1 <= last]
         parted = any(right > left and bottom + 1 == last for (_, left), (bottom, right) in within) and last < len(rows) and _wordy(filled[last])

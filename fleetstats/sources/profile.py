@@ -8,7 +8,7 @@ import difflib
 import re
 import tomllib
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 from zoneinfo import available_timezones
 
 from pydantic import ConfigDict, Field, field_validator, model_validator
@@ -57,7 +57,7 @@ KEYS_OF_KINDS = {"sheets": WORKBOOKS, "heading_rows": WORKBOOKS, "fill_down": WO
 class Format(Document):
     """How the file is written. Rows are counted as a person sees them, from 1."""
 
-    kind: Kind = "csv"
+    kind: Kind = Field("csv", description=f"one of: {', '.join(get_args(Kind))}")
     delimiter: str = Field(",", min_length=1, max_length=1, description="csv: what separates the cells")
     encoding: str | None = Field(None, description="text files: any codec Python knows; without it a mark, UTF-8 or what can be told for sure is taken")
     positions: dict[str, tuple[int, int]] = Field(default_factory=dict, description="fixed: heading -> first and last place of its cell, counted from 1")
@@ -68,8 +68,8 @@ class Format(Document):
     fill_down: tuple[str, ...] = Field((), description="workbooks: headings of columns in which a merged cell stands for every row it spans")
     records: str = Field("", description='json: where the records stand, e.g. "orders"; a list within them, e.g. "orders.items", gives a row each')
     query: str | None = Field(None, description="sqlite, postgresql: the one SELECT whose rows are read")
-    decimal: Literal[".", ","] = "."
-    thousands: Literal["", ",", ".", " ", "'"] = ","
+    decimal: Literal[".", ","] = Field(".", description="mark before the cents")
+    thousands: Literal["", ",", ".", " ", "'"] = Field(",", description="mark between thousands; a blank where decimal is a comma and nothing else is said")
     date_order: Literal["mdy", "dmy", "ymd"] | None = Field(None, description="without it only dates that can be read in one way are taken")
     date_system: Literal["1900", "1904"] | None = Field(None, description="what bare numbers of days are counted from; without it as a workbook itself says of "
                                                         "its numbers, and elsewhere, and in texts, they are left empty")
@@ -138,7 +138,7 @@ class Money(Document):
     """How the amounts of the file are stated."""
 
     currency: str | None = Field(None, pattern="^[A-Z]{3}$", description="ISO 4217 code")
-    tax: Literal["net", "gross", "unknown"] = "unknown"
+    tax: Literal["net", "gross", "unknown"] = Field("unknown", description="whether the amounts hold recoverable tax; unknown: they are kept out")
     tax_rate: float | None = Field(None, ge=0, le=0.5, description="recoverable tax within gross amounts, share of the net amount")
     tax_column: str | None = Field(None, description="heading of the column that says of each row whether its amounts hold tax; instead of tax")
     tax_values: dict[str, Literal["net", "gross"]] = Field(default_factory=dict, description="what its cells say")
@@ -177,10 +177,10 @@ class Furniture(Document):
 class Server(Document):
     """Where a database server is reached; its password stands in the environment only."""
 
-    host: str = Field(min_length=1)
-    port: int = Field(5432, ge=1, le=65535)
-    database: str = Field(min_length=1)
-    user: str = Field(min_length=1)
+    host: str = Field(min_length=1, description="name or address of the server")
+    port: int = Field(5432, ge=1, le=65535, description="its port")
+    database: str = Field(min_length=1, description="name of the database")
+    user: str = Field(min_length=1, description="who asks; one that may only read")
 
 
 class Coverage(Document):
@@ -188,8 +188,8 @@ class Coverage(Document):
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
-    first: dt.date | None = Field(None, alias="from")
-    last: dt.date | None = Field(None, alias="to")
+    first: dt.date | None = Field(None, alias="from", description="first day whose work the files hold")
+    last: dt.date | None = Field(None, alias="to", description="last one")
 
     @model_validator(mode="after")
     def _in_order(self) -> Coverage:
@@ -201,7 +201,7 @@ class Coverage(Document):
 class Corrections(Document):
     """Profiles whose rows the rows of these files replace, document by document."""
 
-    of: tuple[str, ...] = ()
+    of: tuple[str, ...] = Field((), description="names of the profiles whose rows these replace, document by document")
 
 
 OUTSIDE = re.compile(r"^$|^/|^~|\\|:|(?:^|/)\.\.(?:/|$)")
@@ -213,13 +213,13 @@ class Profile(Document):
 
     files: tuple[str, ...] = Field((), description="patterns within raw/; none where a server is asked")
     server: Server | None = Field(None, description="the database server that is asked; without it the address comes from FLEETSTATS_DATABASE_URL")
-    table: str = "visits"
+    table: str = Field("visits", description="canonical table that the rows fill")
     mixed: bool = Field(False, description="other work stands in it too; rows that are not about the refrigerator are set aside")
     reporting_days: int = Field(0, ge=0, description="a row became known this many days after its last date, where the file does not say")
     format: Format = Format()
     money: Money = Money()
     columns: dict[str, str] = Field(description="heading in the file -> canonical or helper column")
-    constants: dict[str, str | float | bool | dt.date] = Field(default_factory=dict)
+    constants: dict[str, str | float | bool | dt.date] = Field(default_factory=dict, description="canonical column -> its value in every row")
     values: dict[str, dict[str, str | float | bool]] = Field(default_factory=dict, description="per canonical column: text in the file -> canonical value")
     furniture: Furniture = Furniture()
     coverage: Coverage = Coverage()
@@ -278,6 +278,14 @@ class Profile(Document):
     def canonical(self) -> Table:
         """The canonical table that the rows fill."""
         return INPUT_TABLES[self.table]
+
+
+def profile_keys() -> list[tuple[str, str, str]]:
+    """Every key of a profile: its section (empty: at the top), its name, and what it means."""
+    sections: dict[str, type[Document]] = {"": Profile, "server": Server, "format": Format, "money": Money, "furniture": Furniture, "coverage": Coverage,
+                                           "corrections": Corrections}
+    return [(section, field.alias or name, field.description or "") for section, model in sections.items() for name, field in model.model_fields.items()
+            if section or name not in sections]
 
 
 def _nearest(name: str, known: object) -> str:

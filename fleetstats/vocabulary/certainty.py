@@ -9,10 +9,13 @@ from fleetstats.vocabulary.sequence import Sequencer, Unit
 
 WINDOW_BEFORE = 4
 WINDOW_BEHIND = 3
+LONGEST_CUE = 3
+SUPPOSED = ("finding", "item", "symptom")
+"""Facets of which an afterthought makes a suspicion; what was done stays done."""
 
 
 class Cues:
-    """The cues of one language, as units."""
+    """The cues of one language, as units. speakers: the units of those that tell who says it."""
 
     def __init__(self, language: Language, sequencer: Sequencer) -> None:
         def forms(phrases: Sequence[str]) -> frozenset[tuple[str, ...]]:
@@ -22,6 +25,8 @@ class Cues:
         self._before = (("ruled out", forms(language.denying)), ("suspected", doubt), ("inferred", forms(language.inferring)))
         self._behind = (("ruled out", forms(language.denied_by)), ("suspected", forms((*language.suspected_by, *language.recommended_by))))
         self._claiming = forms(language.claiming)
+        self.speakers = frozenset(form for cue in self._claiming for form in cue)
+        self._afterthoughts = forms(language.afterthoughts)
         self._past = forms(language.past)
         self._ending = forms(language.ending)
 
@@ -36,7 +41,7 @@ class Cues:
         for certainty, cues in self._behind:
             if _any(cues, behind) and not (certainty == "ruled out" and facet == "action"):
                 return certainty
-        if facet == "finding" and _any(self._claiming, before):
+        if (facet == "finding" and _any(self._claiming, before)) or (facet in SUPPOSED and self._doubted_behind(units, taken, end)):
             return "suspected"
         if facet == "item" and "@ok" in behind[:1]:
             return "ruled out"
@@ -56,6 +61,15 @@ class Cues:
             place -= 1
         return window
 
+    def _doubted_behind(self, units: Sequence[Unit], taken: Sequence[bool], end: int) -> bool:
+        """'door seal perished, think it lets air in': whether the next part of the sentence begins with a doubt and holds no code of its own."""
+        start = next((place for place in range(end, len(units)) if taken[place] or units[place].part != units[end - 1].part), len(units))
+        if start == len(units) or units[start].part == units[end - 1].part or units[start].sentence != units[end - 1].sentence:
+            return False
+        stop = next((place for place in range(start, len(units)) if units[place].part != units[start].part), len(units))
+        opening = [units[place].form for place in range(start, min(start + LONGEST_CUE, stop))]
+        return not any(taken[start:stop]) and any(tuple(opening[:length]) in self._afterthoughts for length in range(1, len(opening) + 1))
+
     def _window_behind(self, units: Sequence[Unit], taken: Sequence[bool], end: int) -> list[str]:
         window: list[str] = []
         for place in range(end, min(end + WINDOW_BEHIND, len(units))):
@@ -66,4 +80,4 @@ class Cues:
 
 
 def _any(cues: frozenset[tuple[str, ...]], window: list[str]) -> bool:
-    return bool(window) and any(tuple(window[place:place + length]) in cues for length in (1, 2, 3) for place in range(len(window) - length + 1))
+    return any(tuple(window[place:place + length]) in cues for length in range(1, LONGEST_CUE + 1) for place in range(len(window) - length + 1))

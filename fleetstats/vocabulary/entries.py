@@ -34,6 +34,8 @@ class Entry(Document):
     refrigerator: bool = Field(False, description="met alone, it shows that a text is about the refrigerator")
     sound: bool = Field(False, description="findings: says that the item is in order")
     unsettled: bool = Field(False, description="actions named next to it are not done yet")
+    vague: tuple[str, ...] = Field((), description="words and classes of which one word says it only alone, or beside what was done or who says it")
+    undecided: tuple[str, ...] = Field((), description="words and classes that leave it open where they stand in its part without a code of their own")
     with_words: tuple[str, ...] = Field((), description="classes of words of which one next to an item of `with_items` makes this code")
     with_items: tuple[str, ...] = ()
     check: str | None = Field(None, description="check that this finding reports")
@@ -100,6 +102,7 @@ class Language(Document):
     denied_by: tuple[str, ...] = Field(description="words behind a code that deny it")
     suspecting: tuple[str, ...]
     suspected_by: tuple[str, ...] = Field(description="words behind a code that make it a suspicion")
+    afterthoughts: tuple[str, ...] = Field(description="words that make a suspicion of what stands before their part of a sentence, where that holds no code")
     claiming: tuple[str, ...] = Field(description="words before a finding that tell who else says it: a suspicion")
     inferring: tuple[str, ...]
     recommending: tuple[str, ...]

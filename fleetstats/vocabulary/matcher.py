@@ -31,6 +31,12 @@ SOUND, FAULTY = "@ok", "@bad"
 WHOLE = "CU"
 """Item whose unnamed findings, once they belong elsewhere, make no finding of anything: what leaks beside it may have no code."""
 
+DONE = ("action", "outcome", "pass")
+"""Facets that tell what was done."""
+
+CONFIRMING = ("found", "confirmed", "verified", "traced", "diag", "diagnosed", "trouve", "confirme", "gefunden", "bestatigt")
+"""Words with which what was suspected is found after all."""
+
 POINTING = ("one", "unit", "autre")
 LONGEST_RUN = 6
 ADJECTIVE = "@fridge"
@@ -60,7 +66,8 @@ class Matcher:
     def __init__(self, entries: Mapping[str, tuple[str, Entry]], language: Language, taught: Mapping[str, Sequence[str]] | None = None) -> None:
         self.entries = dict(entries)
         taught = taught or {}
-        every = [phrase for _, entry in entries.values() for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases)]
+        every = [phrase for _, entry in entries.values()
+                 for phrase in (*entry.phrases, *entry.unnamed, *entry.suspected, *entry.ruled_out, *entry.not_phrases, *entry.undecided)]
         own = [phrase for phrases in taught.values() for phrase in phrases]
         compared = [words for contrast in language.contrast for words in contrast.words()]
         self.sequencer = Sequencer(language, [*every, *own, *compared], plain=own)
@@ -141,7 +148,7 @@ class Matcher:
         forms = frozenset(word.form for word in written)
         behind = words[units[-1].last + 1:] if units else words
         found, running = zip(*(phrases_within(units, trie) for trie in (self._taught, self._phrases)), strict=True)
-        meant = (sentences, parts, *((unit.form, unit.sentence, unit.part, unit.joins, unit.holds_joining) for unit in units))
+        meant = (sentences, parts, *((unit.form, unit.sentence, unit.part, unit.joins, unit.holds_joining, unit.first == unit.last) for unit in units))
         return Chunk(
             words=tuple(words), units=units, terms=frozenset(unit.form for unit in all_units if unit.form[0] == "@"), sentences=sentences, parts=parts + 1,
             forms=forms, depends=self.sequencer.depends(forms), trailing=any(self.sequencer.joins(word) for word in behind),
@@ -165,7 +172,7 @@ class Matcher:
         coded = [(span, span.phrase.code) for span in spans if span.phrase.code is not None]
         matches = sorted(((code, span.phrase.facet, self._certainty(span, spans, units, taken), span.start, span.end - 1) for span, code in coded),
                          key=lambda match: (match[3], match[4], match[0]))
-        matches = _doubted(matches, units)
+        matches = self._doubted(matches, units)
         free = frozenset(unit.form for unit, used in zip(units, taken, strict=True) if unit.form[0] == "@" and not used)
         return Said(tuple(matches), free, taken, any(span.phrase.unnamed for span in found), told)
 
@@ -224,6 +231,21 @@ class Matcher:
             return False
         return units[other.start].part == units[span.start].part and (other.end == span.start or other.start == span.end)
 
+    def _doubted(self, matches: list[Meant], units: list[Unit]) -> list[Meant]:
+        """'may have pinhole leak at weld', 'poss air in unit, hydrogen contaminated': what is suspected is not stated by the next words about it.
+
+        They reach to the end of the part of the sentence; of a fault that a check tells, to its end, unless a part says that it was found after all.
+        """
+        since = {(code, units[first].sentence): units[first].part for code, _, certainty, first, _ in reversed(matches) if certainty == "suspected"}
+        found = {unit.part for unit in units if unit.form in CONFIRMING}
+
+        def doubted(code: str, unit: Unit) -> bool:
+            part = since.get((code, unit.sentence))
+            return part is not None and (part == unit.part or (part < unit.part and unit.part not in found and self.entries[code][1].check is not None))
+
+        return [(code, facet, "suspected" if certainty == "stated" and doubted(code, units[first]) else certainty, first, last)
+                for code, facet, certainty, first, last in matches]
+
     def _without_adjectives(self, units: list[Unit]) -> list[Unit]:
         """'fridge element' is an element: the term that only says where a part sits is left out."""
         forms = [unit.form for unit in units]
@@ -245,13 +267,32 @@ class Matcher:
         made = [Span(found.start, found.end, Phrase(found.code, self.entries[found.code][0])) for _, found in compared if found.code]
         excluded = {(units[found.start].sentence, code) for comparer, found in compared for name in found.well for code in comparer.excluded.get(name, ())}
         for spans, others in zip(spans_of(chunks, (self._taught, self._phrases), units), ((), made), strict=True):
-            found = [*others, *(span for span in spans if _unbroken(span, units))]
+            found = [*(span for span in spans if _unbroken(span, units)), *others]
             found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, ADJECTIVE in forms[span.start:span.end], span.start))
             for span in found:
                 if all(free[span.start:span.end]):
                     free[span.start:span.end] = [False] * (span.end - span.start)
                     chosen.append(span)
-        return [span for span in chosen if (units[span.start].sentence, span.phrase.code) not in excluded]
+        meant = [span for span in chosen if (units[span.start].sentence, span.phrase.code) not in excluded]
+        return [span for span in meant if not (self._vague(span, meant, units) or self._undecided(span, meant, units))]
+
+    def _undecided(self, span: Span, spans: list[Span], units: list[Unit]) -> bool:
+        """'gas mode lights but never gets cold': beside a source of energy, or the weather, 'no cooling' may mean one of several complaints."""
+        open_words = self.entries[span.phrase.code][1].undecided if span.phrase.code else ()
+        if not open_words:
+            return False
+        parts = {units[place].part for place in range(span.start, span.end)}
+        coded = {place for other in spans if other.phrase.facet != "item" for place in range(other.start, other.end)}
+        return any(unit.form in open_words and unit.part in parts and place not in coded for place, unit in enumerate(units))
+
+    def _vague(self, span: Span, spans: list[Span], units: list[Unit]) -> bool:
+        """'intermittent cooling', 'lets warm air in': one such word means the code only alone in its part, or beside what was done or who says it."""
+        unit = units[span.start]
+        if span.end > span.start + 1 or unit.first != unit.last or span.phrase.code is None or unit.form not in self.entries[span.phrase.code][1].vague:
+            return False
+        beside = [place for place in (span.start - 1, span.end) if 0 <= place < len(units) and units[place].part == unit.part]
+        return any(units[place].form not in self._cues.speakers and not any(other.start <= place < other.end and other.phrase.facet in DONE for other in spans)
+                   for place in beside)
 
     def _compose(self, units: list[Unit], spans: list[Span], taken: list[bool]) -> list[Span]:
         """'replaced the old element': a word of a class and the nearest item within reach make a code."""
@@ -292,13 +333,6 @@ class Matcher:
         return not is_number(word.form) and word.form.isalpha() and len(word.form) > 1 and not self.sequencer.knows(word.form)
 
 
-def _doubted(matches: list[Meant], units: list[Unit]) -> list[Meant]:
-    """'may have pinhole leak at weld': what is suspected in a part of a sentence is not stated by the next words of the same part."""
-    doubted = {(code, units[first].part) for code, _, certainty, first, _ in matches if certainty == "suspected"}
-    return [(code, facet, "suspected" if certainty == "stated" and (code, units[first].part) in doubted else certainty, first, last)
-            for code, facet, certainty, first, last in matches]
-
-
 def _unbroken(span: Span, units: list[Unit]) -> bool:
     return span.phrase.facet == "symptom" or units[span.start].part == units[span.end - 1].part
 
@@ -310,8 +344,16 @@ def _reach(units: list[Unit], item: Span, place: int) -> int:
     gap = item.start - place if item.start > place else place - item.end + 1
     if units[item.start].part == units[place].part:
         return gap
-    named = item.phrase.facet in ("item", "vehicle") or _pointed(units, place) or (item.end <= place <= item.end + REACH_BACK and _alone(units, place))
-    return gap + COMMA if named else 2 * REACH
+    if item.phrase.facet in ("item", "vehicle"):
+        named = item.end <= place or _opens(units, place)
+    else:
+        named = item.end <= place <= item.end + REACH_BACK and _alone(units, place)
+    return gap + COMMA if named or _pointed(units, place) else 2 * REACH
+
+
+def _opens(units: list[Unit], place: int) -> bool:
+    """'replaced: element', not 'insulation ok, element leaking': a word reaches over the comma behind it only from the beginning of its part."""
+    return place == 0 or units[place - 1].part != units[place].part
 
 
 def _alone(units: list[Unit], place: int) -> bool:

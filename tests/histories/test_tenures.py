@@ -181,6 +181,16 @@ def test_faults_of_a_history_have_names(history: History, exchange: Swap, vehicl
     assert history(visits=[emptied]).tenures["faults"].tolist()[1] == "gap"
 
 
+def test_a_third_vehicle_with_the_same_serial_is_seen_too(history: History, exchange: Swap, vehicle: dict[str, Any]) -> None:
+    """N2 sits in C-1 from 2013 on. C-2 has it twice meanwhile: both stays are teleports, also the second, whose neighbour in time is in the same vehicle."""
+    other = vehicle | {"vehicle_id": "C-2", "first_cooling_unit_serial": "B1"}
+    swaps = [exchange(1, "2013-01-01", "A1", "N2"), exchange(2, "2014-01-01", "B1", "N2", vehicle_id="C-2"),
+             exchange(3, "2015-01-01", "N2", "B2", vehicle_id="C-2"),
+             exchange(4, "2016-01-01", "B2", "N2", vehicle_id="C-2"), exchange(5, "2017-01-01", "N2", "B3", vehicle_id="C-2")]
+    found = history(vehicles=[vehicle, other], visits=swaps).tenures.set_index("tenure_id")["faults"].dropna()
+    assert found.to_dict() == {"C-1:2013-01-01": "teleport", "C-2:2014-01-01": "teleport", "C-2:2016-01-01": "teleport"}
+
+
 def test_a_vehicle_outside_the_register_counts_in_the_audit_and_gives_no_life(history: History, exchange: Swap) -> None:
     """Only visits know X-9: its first unit of unknown age is condemned, with entered equal to ended; a note says so."""
     found = history(visits=[exchange(1, "2015-01-01", "A7", "N2", vehicle_id="X-9")])

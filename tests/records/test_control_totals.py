@@ -7,6 +7,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from fleetstats import tables
 from fleetstats.errors import InputRefused
 from fleetstats.records import Fleet
 from fleetstats.records.control_totals import compare_totals
@@ -19,11 +20,11 @@ MONEY = [
 ]
 
 
-def fleet() -> Fleet:
+def fleet(**further: pd.DataFrame) -> Fleet:
     """A fleet of one file whose money is MONEY."""
     money = pd.DataFrame(MONEY).assign(**dict.fromkeys(("replaced", "left_out", "unclear", "superseded", "rejected"), 0.0))
     files = pd.DataFrame({"file": ["a.csv"], "sha256": ["x"], "source": ["a"]})
-    return Fleet.from_tables({"files": files, "money_read": money}, Settings(as_of="2025-12-31"))
+    return Fleet.from_tables({"files": files, "money_read": money, **further}, Settings(as_of="2025-12-31"))
 
 
 def compared(folder: Path, text: str) -> pd.DataFrame:
@@ -50,6 +51,31 @@ def test_a_difference_as_large_as_the_copies_says_so(tmp_path: Path) -> None:
     row = compared(tmp_path, '[[total]]\nfile = "a.csv"\npayer = "fleet"\namount = 255\ncurrency = "GBP"\n').iloc[0]
     assert (row["difference"], row["kept"]) == (50.0, 255.0)
     assert row["verdict"] == "50.00 more read than entered; as much as bills that stand twice"
+
+
+VISITED = tables.VISITS.conform(pd.DataFrame([
+    {"visit_id": f"N:{number}", "vehicle_id": "V1", "total_cost": money, "price_basis": "GBP 2021-03 net"}
+    for number, money in ((1, 45.0), (2, 45.0), (3, 210.0))]))
+ROWS = tables.LINEAGE.conform(pd.DataFrame([
+    {"table": "visits", "record_id": record, "file": "a.csv", "row": row, "fate": fate}
+    for row, record, fate in ((2, "N:1", "accepted"), (3, "N:2", "accepted"), (4, "N:2", "merged"), (5, "N:3", "accepted"))]))
+LOST = tables.REJECTS.conform(pd.DataFrame([
+    {"file": "a.csv", "row": 7, "column": "Van", "scope": "row", "what": "the row has no vehicle_id"},
+    {"file": "a.csv", "row": 9, "column": "Total", "scope": "cell", "what": "an amount in another currency than the file's GBP", "found": "$ 45.00"},
+    {"file": "a.csv", "row": 9, "column": "In", "scope": "cell", "what": "an ambiguous date", "found": "3/4/21"},
+    {"file": "a.csv", "scope": "file", "what": "it is not stated whether amounts hold tax: the amounts of 2 rows were kept out"},
+    {"file": "b.csv", "row": 1, "column": "Van", "scope": "row", "what": "the row has no vehicle_id"}]))
+
+
+def test_a_difference_names_the_rows_that_could_explain_it(tmp_path: Path) -> None:
+    """45 too much: row 2 holds as much on its own (that of two rows is no one bill). 45 too little: what was refused or not read, by row."""
+    said = {"visits": VISITED, "lineage": ROWS, "rejects": LOST}
+    text = "".join(f'[[total]]\nfile = "a.csv"\namount = {entered}\ncurrency = "GBP"\n' for entered in (300, 390))
+    (tmp_path / "control.toml").write_text(text)
+    more, less = compare_totals(Project(tmp_path), fleet(**said))["verdict"]
+    assert more == "45.00 more read than entered; a bill of as much stands in row 2"
+    assert less == ("45.00 less read than entered; refused: row 7; an amount that could not be read stands in row 9; "
+                    "it is not stated whether amounts hold tax: the amounts of 2 rows were kept out")
 
 
 @pytest.mark.parametrize(("field", "line"), [

@@ -39,8 +39,11 @@ def test_a_corrected_file_replaces_what_came_from_the_old_one(project: Project) 
     assert not import_files(project).changed
     assert project.store.stat().st_mtime_ns == written
     (project.raw / "visits.csv").write_text(VISITS.format(cost=120), encoding="utf-8")
-    assert import_files(project).changed
+    corrected = import_files(project)
+    assert corrected.changed
+    assert corrected.amounts.to_dict("records") == [{"file": "visits.csv", "basis": "USD net", "before": 100.0, "now": 120.0}]
     assert load_fleet(project).visits["total_cost"].tolist() == [120.0]
+    assert import_files(project).amounts.empty
 
 
 def test_a_changed_setting_reads_the_files_anew(project: Project) -> None:

@@ -128,6 +128,12 @@ def test_waiting_units_need_prices(priced, decided, state):
     assert state == ANSWERED or "prices.toml" in answer.smallest_change
 
 
+def test_visits_that_are_taken_as_open_are_called_that():
+    """The answer says how many of the visits nobody called open; where a state says it of all, nothing is added."""
+    assert answerable.waiting(3, 2, True, 1).says.endswith("1 of them is taken as open: neither a state nor a release is recorded.")
+    assert answerable.waiting(3, 2, True).says.endswith("have a recommendation.")
+
+
 def test_a_visit_without_status_is_open_until_released():
     """No status column: not released and come in lately counts as open; released, or come in long ago, does not."""
     visits = VISITS.check(pd.DataFrame({

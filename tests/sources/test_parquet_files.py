@@ -8,6 +8,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from fleetstats.errors import InputRefused
+from fleetstats.sources import read_sources
 from fleetstats.sources.parquet_files import read_parquet
 from fleetstats.sources.profile import Format
 
@@ -49,3 +50,23 @@ def test_a_wrong_footer_is_refused(data: bytes):
     """Cut off, filled with nonsense, or without a column."""
     with pytest.raises(InputRefused, match=r"^x\.parquet"):
         read_parquet(data, "x.parquet", Format(kind="parquet"))
+
+
+def test_a_parquet_file_with_our_own_headings_needs_no_profile(write_project):
+    """Its headings name the table; days, truth values and addresses come through, and a moment in UTC is left empty with its row and column."""
+    table = pa.table({"vehicle_id": ["V1", "V2", "V3"], "working": [True, False, None], "date": pa.array(
+        [dt.datetime(2021, 3, 4, 0, 0), dt.datetime(2021, 3, 5, 9, 30), None], pa.timestamp("us"))})
+    source, = read_sources(write_project({"seen.parquet": _bytes(table)}))
+    assert (source.table, source.source, source.rows_read) == ("sightings", "seen", 3)
+    assert source.rows[["vehicle_id", "row", "working"]].astype(object).to_numpy().tolist() == [["V1", 1, True], ["V2", 2, False]]
+    assert source.rows["date"].dt.date.tolist() == [dt.date(2021, 3, 4), dt.date(2021, 3, 5)]
+    assert [(fate, reason) for fate, reason in source.fates[["fate", "reason"]].to_numpy().tolist()] == [("rejected", "no date")]
+    zoned = pa.table({"vehicle_id": ["V1"], "date": pa.array([dt.datetime(2021, 3, 4, 2, 30)], pa.timestamp("us", tz="UTC"))})
+    source, = read_sources(write_project({"seen.parquet": _bytes(zoned)}))
+    assert ("a moment in UTC, whose day depends on the place", 1, "date") in [(problem.what, problem.row, problem.column) for problem in source.problems]
+
+
+def test_a_parquet_file_of_other_headings_is_refused_with_the_nearest(write_project):
+    """One heading that is nearly ours is named."""
+    with pytest.raises(InputRefused, match=r'seen\.parquet.*If "vehicle_ids" should be "vehicle_id"'):
+        read_sources(write_project({"seen.parquet": _bytes(pa.table({"vehicle_ids": ["V1"], "date": [dt.date(2021, 3, 4)]}))}))

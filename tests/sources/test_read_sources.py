@@ -2,6 +2,7 @@ import pandas as pd
 import pytest
 
 from fleetstats.sources import read_sources
+from fleetstats.sources.profile import profile_keys
 
 PROFILE = """
 files = ["shop.csv"]
@@ -165,3 +166,21 @@ def test_a_column_of_reasons_says_whether_and_the_text_says_what_was_fitted(writ
     rows = read_sources(write_project({"a.csv": raw}, {"a": profile}))[0].rows.set_index("document")
     assert rows.loc["A1", ["removal_reason", "fitted_kind", "fitted_origin"]].tolist() == ["fault of the unit", "unit", "new"]
     assert rows.loc["A2", ["removal_reason", "fitted_kind"]].isna().all()
+
+
+def test_every_key_of_a_profile_has_a_meaning():
+    """The dictionary lists them all; a key without a word would be one that nobody finds."""
+    keys = profile_keys()
+    assert [key for _, key, meaning in keys if not meaning] == []
+    assert {("format", "heading_rows"), ("format", "fill_down"), ("format", "time_zone"), ("", "columns"), ("coverage", "from")} <= {key[:2] for key in keys}
+
+
+@pytest.mark.parametrize("number", ["+44 20 7946 0123", "(416) 555-0123", "tel 4165550123"])
+def test_an_identifier_is_never_a_number_to_call(write_project, number: str):
+    """Written with a plus, an area in brackets or a word before it, it is one (ranges kept for fiction); bare digits are a number of the shop's own."""
+    profile = 'files = ["shop.csv"]\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n'
+    source, = read_sources(write_project({"shop.csv": f"No,Van\n{number},V1\n4501234567,V2\n"}, {"shop": profile}))
+    assert source.rows["document"].fillna("").tolist() == ["", "4501234567"]
+    told = next(problem for problem in source.problems if problem.column == "No")
+    assert "an address or a number of a person" in told.what
+    assert "0123" not in str(told)

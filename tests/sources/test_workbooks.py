@@ -1,10 +1,11 @@
 import datetime as dt
+import tomllib
 
 import pytest
 import xlwt
 
 from fleetstats.errors import InputRefused
-from fleetstats.sources import read_sources
+from fleetstats.sources import draft_profile, read_sources
 from fleetstats.sources.profile import Format
 from fleetstats.sources.workbooks import read_workbook
 from tests.sources.books import ods, ods_row, repacked, without_extent, xls, xlsx
@@ -222,3 +223,30 @@ def test_an_ods_that_counts_from_elsewhere_settles_nothing():
     """A null date that is neither of the two systems' leaves bare numbers of days without a system."""
     layout = Format(kind="ods")
     assert [read_workbook(_ods_of(day), "s.ods", layout)[0].date_system for day in ("1899-12-30", "1904-01-01", "1900-01-01")] == ["1900", "1904", None]
+
+
+def test_fill_down_fills_merged_cells_alone(write_project):
+    """An empty cell below a vehicle may be one that nobody noted: it stays empty, which is told with its row; a row that is blank is none."""
+    def fill(book) -> None:
+        sheet = book.add_worksheet("x")
+        for row, cells in enumerate([("No", "Van"), ("A1", "V1"), ("A2", None), (None, None), ("A3", "V2")]):
+            sheet.write_row(row, 0, cells)
+    profile = 'files = ["s.xlsx"]\n[format]\nkind = "xlsx"\nfill_down = ["Van"]\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n'
+    source, = read_sources(write_project({"s.xlsx": xlsx(fill)}, {"shop": profile}))
+    assert source.rows["vehicle_id"].fillna("").tolist() == ["V1", "", "V2"]
+    assert [(problem.row, problem.column) for problem in source.problems if "fill_down fills none" in problem.what] == [(3, "Van")]
+
+
+def test_fill_down_of_other_kinds_is_refused(write_project):
+    """Text files have no merged cells: the key is refused, rather than without effect."""
+    profile = 'files = ["s.csv"]\n[format]\nfill_down = ["Van"]\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n'
+    with pytest.raises(InputRefused, match="fill_down is for kind = xlsx or xls or ods"):
+        read_sources(write_project({"s.csv": "No,Van\nA1,V1\n"}, {"shop": profile}))
+
+
+@pytest.mark.parametrize("kind", BOOKS)
+def test_a_draft_finds_the_headings_of_every_kind_of_workbook(kind: str, tmp_path):
+    """Below a title, with a heading merged over two columns above the row that holds the most of them."""
+    (tmp_path / f"s.{kind}").write_bytes(BOOKS[kind])
+    layout = tomllib.loads(draft_profile(tmp_path / f"s.{kind}"))["format"]
+    assert (layout["kind"], layout["header_row"], layout["heading_rows"]) == (kind, 2, 2)

@@ -50,3 +50,42 @@ def test_letters_swapped_or_left_out(written: str, word: str):
 def test_ordinary_words_are_not_bent_to_the_trade(text: str):
     """No finding is made of words that only look alike."""
     assert not {code for code in stated(text) if code.startswith("FND")}
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("element probly open", "FND_HE_OPEN"), ("guessing its a bad element", "FND_HE_OPEN"), ("cannot rule out cooling unit leak", "FND_CU_LEAK"),
+    ("element open, not sure", "FND_HE_OPEN"), ("leak at cu, think it is slow", "FND_CU_LEAK"), ("poss leak in cu, leaking at boiler", "FND_CU_LEAK"),
+    ("doubt it is a cu leak", "FND_CU_LEAK"),
+])
+def test_doubt_in_other_words_and_behind_a_comma(text: str, code: str):
+    """A suspicion, however it is spelled and wherever it stands."""
+    assert {match.certainty for match in VOCABULARY.read(text).matches if match.code == code} == {"suspected"}
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("poss leak in cu, leak found at boiler", "FND_CU_LEAK"), ("element open, think about a new fridge", "FND_HE_OPEN"),
+    ("no doubt cu is leaking", "FND_CU_LEAK"),
+])
+def test_what_is_no_doubt(text: str, code: str):
+    """What was found after all, a thought about something else, and a doubt that is denied."""
+    assert code in stated(text)
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("letting warm air in", "SYM_WEAK"), ("buttons dead", "SYM_NOCOOL"), ("intermittent cooling", "OUT_OK"), ("wont run on cold mornings", "SYM_NOCOOL"),
+    ("gas mode lights but never gets cold", "SYM_NOCOOL"), ("cu not blocked", "FND_EL_AC"), ("238 v at element terminals", "FND_HE_SHORT"),
+    ("1/2 bubble off", "SYM_WEAK"), ("ammonia smells", "ACT_SENT_ON"), ("passed leak test", "ACT_SENT_ON"), ("in good working order", "ACT_PART_ORDER"),
+    ("full of warm beer", "OUT_UNECONOMIC"), ("voltage down to 98 v", "OUT_OK"), ("engine stalled", "FND_CU_STALL"),
+])
+def test_thin_evidence_says_nothing(text: str, code: str):
+    """A word that may mean something else is left unknown rather than read wrongly."""
+    assert code not in stated(text)
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("warm", "SYM_WEAK"), ("cust says dead", "SYM_NOCOOL"), ("replaced board, working", "OUT_OK"), ("sent to specialist", "ACT_SENT_ON"),
+    ("passed on to other shop", "ACT_SENT_ON"), ("board on order", "ACT_PART_ORDER"),
+])
+def test_the_same_words_where_they_are_clear(text: str, code: str):
+    """Alone, beside what was done or who says it, or with their little words."""
+    assert code in stated(text)
