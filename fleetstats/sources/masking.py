@@ -26,6 +26,13 @@ PHONE = re.compile(r"""
       | 1[38]00[\s.-]?\d{3}[\s.-]?\d{3}                                            # 1800 160 401
       | 0\d{9,10} | 1?\d{10}                                                       # written without a gap
     ) (?![\w/-])""", re.VERBOSE)
+DOCUMENT = re.compile(r"(?i)\b(?:order|ro|wo|po|job|inv(?:oice)?|docket|claim|ref|s/n|sn|serial|part|auftrag|rechnung|beleg|facture|bon)\b"
+                      r"[\s.:#]*(?:(?:no|nr|n°|number)\b[\s.:#]*)?\Z")
+"""Words directly before bare digits that make them the number of a paper or a part."""
+
+BEFORE = 30
+"""Signs before a number in which such a word is looked for."""
+
 CALL = re.compile(r"(?i)\b((?:tel|phone|ph|call|cell|mob|mobile|tél|appeler|téléphone)\b[\s.:#]*(?:no\.?\s*)?)(\+?\(?\d[\d\s().-]{5,}\d)")
 PLATE = re.compile(r"(?i)(?<!cold )\b((?:number |licen[cs]e )?plate|rego|reg(?:istration)?(?: no\b\.?)?|tag|plaque|immatriculation|immat|kennzeichen)\b"
                    r"(\.?\s*[:#]?\s*)(\d{2,3}-[A-Z]{1,2}-\d{1,6}|[A-Z0-9]{1,7}(?:[ -][A-Z0-9]{2,4}){0,2})(?![\w-])")
@@ -80,7 +87,7 @@ def mask(text: str) -> str:
     """
     text = E_MAIL.sub("[e-mail]", text)
     text = CALL.sub(r"\1[phone]", text)
-    text = PHONE.sub("[phone]", text)
+    text = PHONE.sub(lambda found: found[0] if found[0].isdigit() and DOCUMENT.search(text, max(0, found.start() - BEFORE), found.start()) else "[phone]", text)
     text = PLATE_SHAPE.sub("[plate]", PLATE.sub(_plate, text))
     for pattern in (TITLED, ADDRESSED, RUNG):
         text = pattern.sub(_name, text)

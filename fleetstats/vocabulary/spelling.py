@@ -16,6 +16,9 @@ SHORTEST_SKELETON = 4
 LONG = 7
 """Letters from which on two vowels may be wrong; in shorter words one may be missing or too many."""
 VOWELS = frozenset("aeiouy")
+DROPPED = "ing"
+"""An ending whose last letter is often not written, as it is not spoken: 'leakin'."""
+
 PLURAL = "s"
 
 ROWS = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
@@ -66,6 +69,8 @@ class Speller:
     def _correct(self, word: str) -> str:
         if not word.isalpha():
             return word
+        if word.endswith(DROPPED[:-1]) and word + DROPPED[-1] in self._known:
+            return word + DROPPED[-1]
         if len(word) >= SHORTEST:
             near = process.extract(word, self._long, scorer=OSA.distance, score_cutoff=1, limit=None)
             if meant := [other for other, _, _ in near if slipped(word, other)]:

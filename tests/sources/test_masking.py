@@ -26,6 +26,7 @@ def test_e_mail_addresses_and_plates_are_masked():
 @pytest.mark.parametrize("text", [
     "elem 64ohm, 120v at elem, lp press 11.0 wc", "reg 30mb ok", "reg 11 in wc", "repl reg, 27.5 mbar", "opened 2024-03-04, closed 03-04-2024",
     "serial M1137-1344",
+    "order 4501234567", "RO# 4501234567 closed", "inv. no 0123456789", "s/n: 4165550123", "Auftrag Nr. 4501234567",
     "36 box 2 frz", "ran 24h 36 38 40", "unit S1240-0123 fitted", "took 3-4 hours", "$1,234.50", "H22136", "10-12 wc",
 ])
 def test_readings_dates_and_serials_are_not_masked(text: str):
