@@ -98,7 +98,7 @@ def spans_of(chunks: Sequence[Chunk], tries: Sequence[Trie[Phrase]], units: Sequ
         begin = 0
         for chunk in chunks:
             end = begin + len(chunk.units)
-            spans += [Span(start + begin, stop + begin, phrase) for start, stop, phrase in chunk.found[place]] if begin else chunk.found[place]
+            spans += [Span(start + begin, stop + begin, phrase) for start, stop, phrase in chunk.found[place]] if begin else list(chunk.found[place])
             for start in chunk.running[place] if end < len(units) else ():
                 stops = sentence_end(units, start + begin)
                 spans += [Span(start + begin, stop, phrase) for stop, phrase in trie.all(forms, start + begin, stops) if stop > end]

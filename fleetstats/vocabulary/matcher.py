@@ -85,7 +85,9 @@ class Matcher:
         for code, (facet, entry) in self.entries.items():
             self._add(code, facet, entry)
         for code, phrases in taught.items():
-            self._add_phrases(self._taught, phrases, Phrase(code, self.entries[code][0]))
+            for phrase in phrases:
+                # as a text is read: 'fridge vent' is a vent there
+                self._taught.add([unit.form for unit in self._without_adjectives(self.sequencer.phrase_units(phrase))], Phrase(code, self.entries[code][0]))
             if self.entries[code][0] == "item" and code != "FRIDGE":
                 self._add_phrases(self._parts, phrases, Phrase(code, "item"))
 
@@ -259,15 +261,18 @@ class Matcher:
         return start >= 0 and units[start].part == units[place].part and self._parts.longest(forms, start, place) is not None
 
     def _spans(self, chunks: Sequence[Chunk], units: list[Unit]) -> list[Span]:
-        """Phrases and comparisons that do not overlap: taught ones first, then the longest, then the earliest. Only complaints may run over a comma."""
+        """Phrases and comparisons that do not overlap: taught ones first, then the longest, then the earliest.
+
+        Only taught phrases and complaints may run over a comma.
+        """
         forms = [unit.form for unit in units]
         free = [True] * len(units)
         chosen: list[Span] = []
         compared = [(comparer, comparison) for comparer in self._comparers for comparison in comparer.comparisons(units)]
         made = [Span(found.start, found.end, Phrase(found.code, self.entries[found.code][0])) for _, found in compared if found.code]
         excluded = {(units[found.start].sentence, code) for comparer, found in compared for name in found.well for code in comparer.excluded.get(name, ())}
-        for spans, others in zip(spans_of(chunks, (self._taught, self._phrases), units), ((), made), strict=True):
-            found = [*(span for span in spans if _unbroken(span, units)), *others]
+        taught, shipped = spans_of(chunks, (self._taught, self._phrases), units)
+        for found in (taught, [*(span for span in shipped if _unbroken(span, units)), *made]):
             found.sort(key=lambda span: (span.start - span.end, span.phrase.certainty is not None, ADJECTIVE in forms[span.start:span.end], span.start))
             for span in found:
                 if all(free[span.start:span.end]):

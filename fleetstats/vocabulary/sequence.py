@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
@@ -10,6 +11,7 @@ from fleetstats.vocabulary.spelling import Speller
 from fleetstats.vocabulary.trie import Trie, is_number
 from fleetstats.vocabulary.words import Word, normal_form, split_words
 
+SHORTENED = re.compile(r"([a-zà-ÿ]+)\.(?=\s)")
 UNIT = "@cu"
 """A term whose words are never parted by one that begins before it: 'not the cooling unit' does not say 'not cooling'."""
 
@@ -37,10 +39,11 @@ class Sequencer:
     def __init__(self, language: Language, phrases: Sequence[str], plain: Sequence[str] = ()) -> None:
         """abbreviations, numbers: those that the language and the phrases know.
 
-        phrases: of the vocabulary. plain: words that keep their usual meaning whatever stands beside them.
+        phrases: of the vocabulary. plain: words that keep their usual meaning whatever stands beside them; a full stop within them ends no sentence.
         """
         self._ignored = {normal_form(word) for word in language.ignored}
-        self.abbreviations = frozenset(normal_form(word) for word in language.abbreviations)
+        shortened = [word for phrase in plain for word in SHORTENED.findall(phrase.lower())]
+        self.abbreviations = frozenset(normal_form(word) for word in (*language.abbreviations, *shortened))
         self._joining = frozenset(language.joining)
         self._written = {normal_form(other): normal_form(word) for word, others in language.written.items() for other in others}
         self._terms: Trie[str] = Trie()
@@ -90,10 +93,14 @@ class Sequencer:
         return marked
 
     def phrase(self, phrase: str) -> tuple[str, ...]:
+        """The forms of a phrase's units."""
+        return tuple(unit.form for unit in self.phrase_units(phrase))
+
+    def phrase_units(self, phrase: str) -> list[Unit]:
         """The units of a phrase of the vocabulary; its words have their usual meaning."""
         words = split_words(phrase, self.abbreviations)
         kept = [(place, word) for place, word in enumerate(words) if word.form not in self._ignored]
-        return tuple(unit.form for unit in self._grouped(kept, [self._written.get(word.form, word.form) for _, word in kept]))
+        return self._grouped(kept, [self._written.get(word.form, word.form) for _, word in kept])
 
     def knows(self, word: str) -> bool:
         """Whether a word is the vocabulary's, ordinary or ignored."""

@@ -6,9 +6,13 @@ from fleetstats.vocabulary import load_vocabulary
 from tests.vocabulary.phrasings import DATA, measured, phrasings, shares
 
 
-@pytest.mark.parametrize(("number", "right", "wrong"), [(1, 0.91, 0.005), (2, 0.90, 0.005), (3, 0.82, 0.005), (4, 0.82, 0.005)])
+@pytest.mark.parametrize(("number", "right", "wrong"), [(1, 0.91, 0.005), (2, 0.90, 0.005), (3, 0.82, 0.005), (4, 0.82, 0.005), (5, 0.56, 0.02),
+                                                      (6, 0.77, 0.03)])
 def test_the_vocabulary_stays_as_good_as_it_was(number: int, right: float, wrong: float):
-    """300 phrasings each; all lists have been looked at since they were first measured, so this holds what was reached and proves nothing new."""
+    """300 phrasings each; the first four lists have been mended by since they were first measured, so they hold what was reached and prove nothing new.
+
+    The fifth is of wordings that were sought for being unusual, the sixth of usual notes.
+    """
     results = measured(phrasings(number))
     assert len(results) == 300
     found = shares(results)
@@ -16,8 +20,9 @@ def test_the_vocabulary_stays_as_good_as_it_was(number: int, right: float, wrong
     assert found["wrong"] <= wrong, results[results["result"] == "wrong"].to_string()
 
 
-def test_one_round_of_teaching_brings_what_was_missed():
-    """A line of words.toml per phrase that was missed: at least 95 % of the second list."""
-    found = shares(measured(phrasings(2), load_vocabulary(DATA / "words_2.toml")))
+@pytest.mark.parametrize("number", [2, 6])
+def test_one_round_of_teaching_brings_what_was_missed(number: int):
+    """A line of words.toml per phrase that was missed: at least 95 % of the second list, and of the sixth."""
+    found = shares(measured(phrasings(number), load_vocabulary(DATA / f"words_{number}.toml")))
     assert found["right"] >= 0.95
     assert found["wrong"] <= 0.02

@@ -1,3 +1,5 @@
+from pathlib import Path
+
 import pytest
 
 from fleetstats.vocabulary import definition, load_vocabulary, symptom_group
@@ -268,3 +270,14 @@ def test_another_word_is_no_slip(text: str):
 def test_vowels_keys_and_letters_too_many(written: str, code: str):
     """Wrong vowels, a neighbouring key, a letter left out or doubled."""
     assert found(written).get(code) == "stated"
+
+
+@pytest.mark.parametrize(("taught", "text"), [
+    ("smell at fridge vent", "smell at fridge vent, cust says"), ("door seal w/ dollar bill, latch and load", "checked door seal w/ dollar bill, latch and load"),
+    ("warr. knocked on head", "warr. knocked on head"),
+])
+def test_taught_phrases_are_found_as_they_were_written(taught: str, text: str, tmp_path: Path):
+    """With a word that only says where a part sits, over a comma, and with an abbreviation nobody knew."""
+    words = tmp_path / "words.toml"
+    words.write_text(f'[words.OUT_REPEAT]\nphrases = ["{taught}"]\n', encoding="utf-8")
+    assert load_vocabulary(words).read(text).codes("outcome") == ["OUT_REPEAT"]
