@@ -35,17 +35,18 @@ class Cues:
         within = [units[place].form for place in range(start, end) if not taken[place]]
         before = [*self._window_before(units, taken, start), *within]
         behind = self._window_behind(units, taken, end)
+        said_before, said_behind = _runs(before), _runs(behind)
         for certainty, cues in self._before:
-            if _any(cues, before) and not (certainty == "inferred" and facet == "action"):
+            if not cues.isdisjoint(said_before) and not (certainty == "inferred" and facet == "action"):
                 return certainty
         for certainty, cues in self._behind:
-            if _any(cues, behind) and not (certainty == "ruled out" and facet == "action"):
+            if not cues.isdisjoint(said_behind) and not (certainty == "ruled out" and facet == "action"):
                 return certainty
-        if (facet == "finding" and _any(self._claiming, before)) or (facet in SUPPOSED and self._doubted_behind(units, taken, end)):
+        if (facet == "finding" and not self._claiming.isdisjoint(said_before)) or (facet in SUPPOSED and self._doubted_behind(units, taken, end)):
             return "suspected"
         if facet == "item" and "@ok" in behind[:1]:
             return "ruled out"
-        return "inferred" if facet == "action" and _any(self._past, [*before, *behind]) else "stated"
+        return "inferred" if facet == "action" and not self._past.isdisjoint(_runs([*before, *behind])) else "stated"
 
     def _window_before(self, units: Sequence[Unit], taken: Sequence[bool], start: int) -> list[str]:
         """Forms before a code back to a stop, an ending word or another code; 'or' carries on over a comma or a code."""
@@ -79,5 +80,6 @@ class Cues:
         return window
 
 
-def _any(cues: frozenset[tuple[str, ...]], window: list[str]) -> bool:
-    return any(tuple(window[place:place + length]) in cues for length in range(1, LONGEST_CUE + 1) for place in range(len(window) - length + 1))
+def _runs(window: list[str]) -> set[tuple[str, ...]]:
+    """Every run of forms in a window that may be a cue."""
+    return {tuple(window[place:place + length]) for length in range(1, LONGEST_CUE + 1) for place in range(len(window) - length + 1)}
