@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, refusals
+from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, refusals, remarks
 from fleetstats.records.build import build_records
 from fleetstats.records.disk import full_disk_told
 from fleetstats.records.fleet import Fleet
@@ -69,10 +69,11 @@ def _before(project: Project) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
 
 def _stored(project: Project, *, changed: bool, amounts: pd.DataFrame | None = None) -> ImportAccount:
     frames, inputs = read_store(project.store, ("files", "unknown", "rejects"))
+    faults = refusals(frames["rejects"])
     return ImportAccount(
-        files=frames["files"], unknown=frames["unknown"], cells=lost_cells(refusals(frames["rejects"])), changed=changed, journal=read_journal(project),
+        files=frames["files"], unknown=frames["unknown"], cells=lost_cells(faults), remarks=remarks(faults), changed=changed,
         amounts=amount_changes(MONEY_READ.empty(), MONEY_READ.empty()) if amounts is None else amounts,
-        inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
+        journal=read_journal(project), inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
     )
 
 
