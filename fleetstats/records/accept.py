@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -17,10 +16,10 @@ from fleetstats.records.packed import order_of
 from fleetstats.records.stacking import texts
 from fleetstats.sources import SourceFile
 
-CARRIED = defaultdict[str, frozenset[str]](frozenset, visits=frozenset({
+CARRIED = {"visits": frozenset({
     "technician", "detection", "symptom", "called_item", "called_mode", "certainty", "note", "symptom_words", "called_words", "action_words",
-}))
-"""Table -> its texts that no step of the joining reads: it carries them along."""
+})}
+"""Table -> its texts that the joining holds against each other and passes on whole, and never takes apart."""
 MADE_KEYS = ("visit_id", "bench_test_id")
 
 
@@ -30,7 +29,8 @@ def gather(files: Iterable[SourceFile], table: tables.Table) -> pd.DataFrame:
     parts = [_addressed(file, table) for file in files if file.table == table.name and len(file.rows)]
     if not parts:
         return _no_rows(table)
-    rows = pd.DataFrame({name: _column([part[name] for part in parts], name in CARRIED[table.name]) for name in parts[0]}, copy=False)
+    carried = CARRIED.get(table.name, frozenset())
+    rows = pd.DataFrame({name: _column([part[name] for part in parts], name in carried) for name in parts[0]}, copy=False)
     address = [pd.factorize(rows[name], sort=True)[0] for name in ("file", "sheet")]
     order = order_of(*address, rows["row"].fillna(-1).to_numpy(np.int64))
     return rows if (order[1:] > order[:-1]).all() else rows.take(order).reset_index(drop=True)
