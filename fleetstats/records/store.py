@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Generator, Iterable, Iterator, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import duckdb
@@ -116,14 +116,23 @@ def _create(connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFram
 
 
 def _insert_all(connection: duckdb.DuckDBPyConnection, frames: Mapping[str, pd.DataFrame]) -> None:
-    """Add the rows of frames to the tables of their names; while the database takes one part up, the next is made ready."""
-    parts = [(name, start) for name, frame in frames.items() for start in range(0, max(len(frame), 1), AT_ONCE)]
-    with ThreadPoolExecutor(max_workers=1) as beside:
-        ready = [beside.submit(_part, frames[name], start) for name, start in parts[:1]]
-        for place, (name, _) in enumerate(parts):
-            part = ready.pop().result()
-            ready = [beside.submit(_part, frames[following], start) for following, start in parts[place + 1:place + 2]]
+    """Add the rows of frames to the tables of their names."""
+    with closing(_parts(frames)) as parts:
+        for name, part in parts:
             _insert(connection, name, part)
+
+
+def _parts(frames: Mapping[str, pd.DataFrame]) -> Generator[tuple[str, pa.Table]]:
+    """Parts of the frames with their names, AT_ONCE rows each; while one is used, the next is being made. Raises what its making raised."""
+    ready: tuple[str, Future[pa.Table]] | None = None
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        for name, start in [(name, start) for name, frame in frames.items() for start in range(0, len(frame), AT_ONCE)]:
+            following = name, beside.submit(_part, frames[name], start)
+            if ready:
+                yield ready[0], ready[1].result()
+            ready = following
+        if ready:
+            yield ready[0], ready[1].result()
 
 
 def _insert(connection: duckdb.DuckDBPyConnection, name: str, part: pa.Table) -> None:

@@ -5,6 +5,7 @@ import os
 import signal
 import time
 from pathlib import Path
+from typing import Any
 
 import duckdb
 import pandas as pd
@@ -39,23 +40,38 @@ def test_what_is_written_is_read_again(tmp_path: Path) -> None:
     assert found["sightings"].empty
 
 
-def test_a_failed_write_leaves_the_old_store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The third insert breaks off: the visits written before are still there and nothing else."""
+@pytest.mark.parametrize("step", ["_insert", "_part"])
+def test_a_failed_write_leaves_the_old_store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str) -> None:
+    """The third part breaks off, when it is taken up or when it is made ready beside: the visits written before are still there and nothing else."""
     path = tmp_path / "store.duckdb"
     write_store(path, _visits("old"), UNKNOWN, {"a": "1"})
-    insert, calls = store._insert, []
+    does, calls = getattr(store, step), []
 
-    def breaks(connection: duckdb.DuckDBPyConnection, name: str, frame: pa.Table) -> None:
-        calls.append(name)
+    def breaks(*given: Any) -> Any:
+        calls.append(given)
         if len(calls) == 3:
             raise OSError("disk full")
-        insert(connection, name, frame)
+        return does(*given)
 
-    monkeypatch.setattr(store, "_insert", breaks)
+    monkeypatch.setattr(store, "AT_ONCE", 1)
+    monkeypatch.setattr(store, step, breaks)
     with pytest.raises(OSError, match="disk full"):
-        write_store(path, _visits("new"), UNKNOWN, {"a": "2"})
+        write_store(path, _visits("new", "newer", "newest", "last"), UNKNOWN, {"a": "2"})
     found, inputs = read_store(path)
     assert (found["visits"]["visit_id"].tolist(), inputs) == (["old"], {"a": "1"})
+
+
+def test_tables_in_several_parts_come_back_whole_and_empty_ones_empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Five visits and one vehicle in parts of two rows: all in order; of the tables without rows nothing is handed over."""
+    frames = _visits("a", "b", "c", "d", "e") | {"vehicles": tables.VEHICLES.conform(pd.DataFrame({"vehicle_id": ["C-1"]}))}
+    part, handed = store._part, []
+    monkeypatch.setattr(store, "AT_ONCE", 2)
+    monkeypatch.setattr(store, "_part", lambda frame, start: handed.append(start) or part(frame, start))
+    write_store(tmp_path / "store.duckdb", frames, UNKNOWN, {})
+    found = read_store(tmp_path / "store.duckdb")[0]
+    assert sorted(handed) == [0, 0, 2, 4]
+    for name, frame in frames.items():
+        pd.testing.assert_frame_equal(found[name], frame)
 
 
 def _write_and_hang(path: Path, reached: "multiprocessing.synchronize.Event") -> None:
