@@ -18,7 +18,7 @@ class Facts:
     """One entry per row of visits.
 
     vehicle: code, -1 for none. begun: day number, `MISSING_DAY` for none. money: amount, NaN for none; cents: the same in
-    whole hundredths, 0 for none. near: another row of its vehicle, or one that may be of its vehicle, names the same amount.
+    whole hundredths, 0 for none. near: another row that may be of its vehicle may name the same amount; none is missed.
     """
 
     vehicle: np.ndarray
@@ -44,7 +44,8 @@ def amount(visits: pd.DataFrame) -> np.ndarray:
 
 
 def in_company(vehicle: np.ndarray, *keys: np.ndarray) -> np.ndarray:
-    """True for rows whose keys another row has that may be of the same vehicle: one of them names none, or both name one."""
+    """True where another row may have the same keys and be of the same vehicle: one of them names none, or both name one. None is missed; a row that names no
+    vehicle is true also where it stands alone."""
     alike, nameless = repeated(packed(vehicle, *keys)), vehicle < 0
     if nameless.any():
         key = packed(*keys)

@@ -119,16 +119,17 @@ def coming_cost(next_year: NextYear | None, has_prices: bool) -> Answer:
                   smallest_change="See the question before this one; price one exchange in prices.toml.")
 
 
-def waiting(open_visits: int, decided: int, has_prices: bool, inferred: int = 0) -> Answer:
+def waiting(open_visits: int, decided: int, has_prices: bool, inferred: int) -> Answer:
     """What to do with the units in the shops today. inferred: open visits that are taken as such, because neither a state nor a release is recorded."""
     question = "What should be done with the units that wait for a decision?"
     if not open_visits:
         return Answer(question=question, state=ANSWERED, says="No visit was open.")
-    taken = f" {inferred} of them {'is' if inferred == 1 else 'are'} taken as open: neither a state nor a release is recorded." if inferred else ""
+    are = "is" if inferred == 1 else "are"
+    taken = f" {inferred} of {open_visits} open visits {are} taken as open: neither a state nor a release is recorded." if inferred else ""
     if decided:
         return Answer(question=question, state=ANSWERED, says=f"{decided} of {open_visits} open visits have a recommendation.{taken}")
     because = "No open visit could be priced." if has_prices else "There is no prices.toml."
-    return Answer(question=question, state=CANNOT_SAY, because=because, smallest_change="Write prices.toml with what the options cost today.")
+    return Answer(question=question, state=CANNOT_SAY, because=f"{because}{taken}", smallest_change="Write prices.toml with what the options cost today.")
 
 
 def spent(bases: int, money_stated: bool) -> Answer:

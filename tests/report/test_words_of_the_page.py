@@ -123,15 +123,17 @@ def test_senders_alone_name_their_population():
 @pytest.mark.parametrize(("priced", "decided", "state"), [(True, 2, ANSWERED), (True, 0, CANNOT_SAY), (False, 0, CANNOT_SAY)])
 def test_waiting_units_need_prices(priced, decided, state):
     """No price, no recommendation: the least that would change it is the price file."""
-    answer = answerable.waiting(3, decided, priced)
+    answer = answerable.waiting(3, decided, priced, 0)
     assert answer.state == state
     assert state == ANSWERED or "prices.toml" in answer.smallest_change
 
 
 def test_visits_that_are_taken_as_open_are_called_that():
-    """The answer says how many of the visits nobody called open; where a state says it of all, nothing is added."""
-    assert answerable.waiting(3, 2, True, 1).says.endswith("1 of them is taken as open: neither a state nor a release is recorded.")
-    assert answerable.waiting(3, 2, True).says.endswith("have a recommendation.")
+    """The answer says how many of the visits nobody called open, also where none is decided; where a state says it of all, nothing is added."""
+    taken = "1 of 3 open visits is taken as open: neither a state nor a release is recorded."
+    assert answerable.waiting(3, 2, True, 1).says.endswith(taken)
+    assert answerable.waiting(3, 0, False, 1).because == f"There is no prices.toml. {taken}"
+    assert answerable.waiting(3, 2, True, 0).says.endswith("have a recommendation.")
 
 
 def test_a_visit_without_status_is_open_until_released():
