@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from fleetstats.records.packed import MISSING_DAY, codes, day_numbers, order_of
+from fleetstats.records.packed import MISSING_DAY, begins, codes, day_numbers, order_of
 
 NEVER = -(1 << 40)
 """A day number before every day."""
@@ -57,7 +57,7 @@ def _latest_elsewhere(serial: np.ndarray, vehicle: np.ndarray, ended: np.ndarray
 
 def _next_elsewhere(serial: np.ndarray, vehicle: np.ndarray, begun: np.ndarray) -> np.ndarray:
     """The earliest beginning among the stays after each in other vehicles, `MISSING_DAY` for none. All in order of serial and beginning."""
-    first = np.flatnonzero(np.r_[True, (serial[1:] != serial[:-1]) | (vehicle[1:] != vehicle[:-1])]) if len(serial) else np.empty(0, dtype=np.int64)
+    first = np.flatnonzero(begins(serial, vehicle))
     following = np.append(first, len(serial))[np.searchsorted(first, np.arange(len(serial)), side="right")]
     same = np.append(serial, NONE)[following] == serial
     return np.where(same, np.append(begun, MISSING_DAY)[following], MISSING_DAY)

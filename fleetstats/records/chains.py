@@ -11,6 +11,7 @@ import pandas as pd
 from fleetstats.records import scoring
 from fleetstats.records.exchange import OWN_UNIT, in_order_of_exchange, is_exchange
 from fleetstats.records.kinship import Kinship, ends_otherwise
+from fleetstats.records.packed import begins
 from fleetstats.records.scoring import CONFUSION, Match, match
 from fleetstats.records.serials import CHAIN, LOST_ZEROS, MISREAD
 from fleetstats.records.stacking import texts
@@ -54,27 +55,27 @@ def follow_chains(visits: pd.DataFrame, first_serials: Mapping[str, str], elsewh
     some = in_order_of_exchange(pd.DataFrame({name: visits[name].iloc[exchanges] for name in NEEDED}, copy=False))
     vehicle, removed, fitted = (texts(some[name]) for name in ("vehicle_id", "removed_serial", "fitted_serial"))
     own = some["fitted_origin"].isin(OWN_UNIT).to_numpy(bool)
-    begins = np.flatnonzero(np.append(True, vehicle[1:] != vehicle[:-1])[:len(some)])
-    first = np.array([first_serials.get(name) for name in vehicle[begins]], dtype=object)
-    odd = ~plain_exchanges(removed, fitted, own, begins, first)
+    starts = np.flatnonzero(begins(vehicle))
+    first = np.array([first_serials.get(name) for name in vehicle[starts]], dtype=object)
+    odd = ~plain_exchanges(removed, fitted, own, starts, first)
     kin = Kinship([*removed, *fitted], elsewhere or {})
     walked: dict[int, Exchange] = {}
-    for chain in np.unique(np.searchsorted(begins, np.flatnonzero(odd), side="right")) - 1:
-        places = range(begins[chain], begins[chain + 1] if chain + 1 < len(begins) else len(some))
+    for chain in np.unique(np.searchsorted(starts, np.flatnonzero(odd), side="right")) - 1:
+        places = range(starts[chain], starts[chain + 1] if chain + 1 < len(starts) else len(some))
         exchanged = [Exchange(removed[at], fitted[at], own[at]) for at in places]
         _walk(exchanged, first[chain], kin)
         walked.update(zip(places, exchanged, strict=True))
     return _table(removed, fitted, walked, some.index)
 
 
-def plain_exchanges(removed: np.ndarray, fitted: np.ndarray, own: np.ndarray, begins: np.ndarray, first: np.ndarray) -> np.ndarray:
+def plain_exchanges(removed: np.ndarray, fitted: np.ndarray, own: np.ndarray, starts: np.ndarray, first: np.ndarray) -> np.ndarray:
     """True for exchanges that name both serials, take out what sits in the vehicle and surely put in another.
 
-    Exchanges by vehicle, in their order; begins: where each vehicle begins, first: the unit it came with. A walk changes
+    Exchanges by vehicle, in their order; starts: where each vehicle begins, first: the unit it came with. A walk changes
     nothing where all of a vehicle's are plain.
     """
     sitting = np.roll(fitted, 1)
-    sitting[begins] = first
+    sitting[starts] = first
     named = [out is not None and put is not None for out, put in zip(removed, fitted, strict=True)]
     plain = np.array(named, dtype=bool) & ~own & (removed == sitting)
     plain[plain] = [ends_otherwise(out, put) for out, put in zip(removed[plain], fitted[plain], strict=True)]

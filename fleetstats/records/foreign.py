@@ -7,7 +7,7 @@ import pandas as pd
 
 from fleetstats.records import scoring
 from fleetstats.records.exchange import in_order_of_exchange
-from fleetstats.records.packed import packed, repeated
+from fleetstats.records.packed import begins, packed, repeated
 from fleetstats.records.scoring import Match, match
 from fleetstats.records.serials import Forms
 from fleetstats.records.spelling import misread_signs
@@ -56,8 +56,8 @@ def _pairs(visits: pd.DataFrame, first_units: np.ndarray) -> tuple[np.ndarray, n
     again[1:] = (rows[1:] == rows[:-1]).all(axis=1)
     vehicle, out, fitted = rows[~again].T
     put = np.concatenate([[-1], fitted])[:len(fitted)]
-    begins = np.concatenate([[True], vehicle[1:] != vehicle[:-1]])[:len(fitted)]
-    put[begins] = first_units[vehicle[begins]]
+    first = begins(vehicle)
+    put[first] = first_units[vehicle[first]]
     named = (put >= 0) & (out >= 0)
     return put[named], out[named]
 

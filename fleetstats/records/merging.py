@@ -10,7 +10,7 @@ import pandas as pd
 from fleetstats.records.apart import kept_apart
 from fleetstats.records.facts import Facts, facts_of, in_company
 from fleetstats.records.overlaps import overlapping
-from fleetstats.records.packed import MISSING_DAY, Links, codes, day_numbers, document_form, grouped, joined, neighbours, packed, pairs_within, repeated
+from fleetstats.records.packed import MISSING_DAY, Links, begins, codes, day_numbers, document_form, grouped, joined, neighbours, packed, pairs_within, repeated
 from fleetstats.records.reasons import COPIED_FILE, EXACT_COPY
 from fleetstats.records.stacking import taken, texts
 
@@ -113,8 +113,8 @@ def copied_files(rows: pd.DataFrame) -> Links:
     """Links between rows that stand at one place of files with the same bytes."""
     file, digest = (np.asarray(rows[name].array, dtype=object) for name in ("file", "sha256"))
     # rows of one file stand together, so that few are looked at; where they do not, more are, to the same end
-    begins = np.flatnonzero(np.append(True, (file[1:] != file[:-1]) | (digest[1:] != digest[:-1]))[:len(rows)])
-    files = pd.DataFrame({"file": file[begins], "sha256": digest[begins]}).drop_duplicates()
+    first = np.flatnonzero(begins(file, digest))
+    files = pd.DataFrame({"file": file[first], "sha256": digest[first]}).drop_duplicates()
     twice = files.loc[files["sha256"].duplicated(), "sha256"]
     return equal_keys(rows[["sha256", "sheet", "row"]], rows["sha256"].isin(twice)) if len(twice) else joined([])
 

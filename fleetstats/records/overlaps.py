@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from fleetstats.records.facts import Facts
-from fleetstats.records.packed import MISSING_DAY, Links, day_numbers, joined, order_of, packed, repeated
+from fleetstats.records.packed import MISSING_DAY, Links, begins, day_numbers, joined, order_of, packed, repeated
 
 SENT_ON = "ACT_SENT_ON"
 NEVER = -MISSING_DAY
@@ -106,6 +106,6 @@ def _closed(visits: pd.DataFrame, facts: Facts, where: np.ndarray) -> np.ndarray
 
 def _released_that_day(vehicle: np.ndarray, start: np.ndarray, known: np.ndarray, otherwise: np.ndarray) -> np.ndarray:
     """Per row the latest release known of a row of its vehicle that began on its day, `otherwise` where none is. Rows in order of vehicle and start."""
-    first = np.append(True, (vehicle[1:] != vehicle[:-1]) | (start[1:] != start[:-1]))
+    first = begins(vehicle, start)
     latest = np.maximum.reduceat(known, np.flatnonzero(first))[np.cumsum(first) - 1]
     return np.where(latest != NEVER, latest, otherwise)

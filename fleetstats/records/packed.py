@@ -69,6 +69,13 @@ def order_of(*columns: np.ndarray | pd.Series) -> np.ndarray:
     return np.argsort(packed(*columns), kind="stable")
 
 
+def begins(*columns: np.ndarray) -> np.ndarray:
+    """True for every row that differs from the one before it in any of the columns, and for the first."""
+    differs = np.ones(len(columns[0]), dtype=bool)
+    differs[1:] = np.logical_or.reduce([column[1:] != column[:-1] for column in columns])
+    return differs
+
+
 def repeated(key: np.ndarray) -> np.ndarray:
     """True for every row whose key another row has."""
     low = int(key.min(initial=0))

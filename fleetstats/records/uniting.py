@@ -8,7 +8,7 @@ import pandas as pd
 from fleetstats.records.bills import KEPT, LEFT_OUT, UNCLEAR, Bills
 from fleetstats.records.exchange import is_exchange, opened
 from fleetstats.records.facts import MONEY, amount
-from fleetstats.records.packed import MISSING_DAY, day_numbers, order_of, repeated
+from fleetstats.records.packed import MISSING_DAY, begins, day_numbers, order_of, repeated
 from fleetstats.records.stacking import taken
 
 ADDED = [*MONEY, "labour_hours"]
@@ -41,8 +41,8 @@ def leaders_of(groups: np.ndarray, ranks: np.ndarray) -> np.ndarray:
     leaders = np.arange(len(groups))
     several = np.flatnonzero(repeated(groups))
     order = several[order_of(groups[several], ranks[several])]
-    begins = np.append(True, groups[order[1:]] != groups[order[:-1]])[:len(order)]
-    leaders[order] = order[begins][np.cumsum(begins) - 1]
+    first = begins(groups[order])
+    leaders[order] = order[first][np.cumsum(first) - 1]
     return leaders
 
 
@@ -55,7 +55,7 @@ def unite_visits(visits: pd.DataFrame, leaders: np.ndarray, ranks: np.ndarray, b
     """
     several = np.flatnonzero(repeated(leaders))
     several = several[order_of(leaders[several], ranks[several])]
-    starts = np.flatnonzero(np.append(True, leaders[several[1:]] != leaders[several[:-1]])[:len(several)])
+    starts = np.flatnonzero(begins(leaders[several]))
     rows, led = taken(visits, several), leaders[several[starts]]
     days = {name: visits[name].array.copy() for name in (*EARLIEST, *LATEST)}
     for name, column in days.items():
