@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
@@ -36,6 +37,10 @@ DONE = ("action", "outcome", "pass")
 
 CONFIRMING = ("found", "confirmed", "verified", "traced", "diag", "diagnosed", "trouve", "confirme", "gefunden", "bestatigt")
 """Words with which what was suspected is found after all."""
+
+WELL = re.compile(r"(?i)[ \t,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
+DONE_ONLY = "done"
+"""Outcome of a check of which its words say only that it was done."""
 
 POINTING = ("one", "unit", "autre")
 LONGEST_RUN = 6
@@ -81,6 +86,7 @@ class Matcher:
         self._chunks: dict[str, Chunk] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._general = frozenset(code for code, (facet, entry) in entries.items() if facet == "finding" and entry.item is None)
+        self._left_open = frozenset(code for code, (_, entry) in entries.items() if entry.check and entry.outcome == DONE_ONLY)
         self._nameless = tuple(code for code, (_, entry) in entries.items() if entry.unnamed)
         for code, (facet, entry) in self.entries.items():
             self._add(code, facet, entry)
@@ -115,6 +121,10 @@ class Matcher:
 
     def read(self, text: str, heard: Heard = frozenset()) -> Piece:
         """Codes in one text or piece of one, with certainty and place. heard: what the text tells beside it."""
+        if max(len(self._chunks), len(self._said)) >= MOST_SAID:
+            # together: what was said is kept by the numbers of chunks
+            for kept in (self._chunks, self._said, self._numbers):
+                kept.clear()
         texts = parted(text)
         chunks = [self._chunk(one) for one in texts]
         if len(chunks) > 1 and not independent(chunks):
@@ -123,12 +133,11 @@ class Matcher:
         starts = starts_of(texts)
         key = (heard, *(chunk.number for chunk in chunks))
         if key not in self._said:
-            if len(self._said) >= MOST_SAID:
-                self._said.clear()
             self._said[key] = self._say(chunks, units_of(chunks, starts), heard)
         said = self._said[key]
         places = [(unit.start + start, unit.end + start) for chunk, start in zip(chunks, starts, strict=True) for unit in chunk.units] if said.matches else []
-        matches = tuple(Match(code, facet, certainty, places[first][0], places[last][1]) for code, facet, certainty, first, last in said.matches)
+        matches = tuple(Match(code, facet, certainty, places[first][0], places[last][1], self._praised(code, text, places[last][1]))
+                        for code, facet, certainty, first, last in said.matches)
         strange = any(chunk.strange for chunk in chunks)
         return Piece(
             words=text, matches=matches, terms=frozenset().union(*(chunk.terms for chunk in chunks)), free_terms=said.free_terms,
@@ -136,10 +145,11 @@ class Matcher:
             wide=tuple(" " in text[match.start:match.end].strip() for match in matches), unnamed=said.unnamed, told=said.told,
         )
 
+    def _praised(self, code: str, text: str, end: int) -> bool:
+        return code in self._left_open and WELL.match(text, end) is not None
+
     def _chunk(self, text: str) -> Chunk:
         if (chunk := self._chunks.get(text)) is None:
-            if len(self._chunks) >= MOST_SAID:
-                self._chunks.clear()
             chunk = self._chunks[text] = self._made_chunk(text)
         return chunk
 
