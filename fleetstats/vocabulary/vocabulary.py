@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from fleetstats.vocabulary.entries import Entry, Language
+from fleetstats.vocabulary.entries import Entry, Language, item_of
 from fleetstats.vocabulary.match import Recognition
 from fleetstats.vocabulary.matcher import Heard, Matcher
 from fleetstats.vocabulary.pieces import Piece, Split, Splitter
@@ -38,8 +38,7 @@ class Vocabulary:
 
     def item(self, code: str) -> str | None:
         """The item that a finding or an action is about; an item's own code."""
-        facet, entry = self.entries[code]
-        return code if facet == "item" else entry.item
+        return item_of(self.entries, code)
 
     def rank(self, code: str) -> int:
         """Place of a code in the vocabulary's files: the weightiest of a facet comes first."""
