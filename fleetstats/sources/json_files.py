@@ -12,6 +12,7 @@ from typing import Any
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.compressed import inner_name
 from fleetstats.sources.encodings import decoded, find_encoding
+from fleetstats.sources.masking import mask
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
 
@@ -23,6 +24,9 @@ DEEPEST = 24
 
 BROKEN_LINES = 20
 """Lines that are looked at to tell lines from a document, and faults that are told of a file without one good line."""
+
+LONGEST_NAME = 400
+"""Signs of a field's name that are told."""
 
 LINES = (".jsonl", ".ndjson")
 
@@ -171,7 +175,7 @@ def _document(text: str, file: str, records: str) -> _Records:
 
 def _not_there(records: str, name: str, node: Any, file: str) -> Problem:
     """The refusal of a document that has no array where the profile says; the arrays that are there are named."""
-    found = ", ".join(f'"{path}"' for path in _arrays(node, "", 0))
+    found = ", ".join(f'"{_name(path)}"' for path in _arrays(node, "", 0))
     what = f"there is no '{name}' where records = \"{records}\" leads" if name else "the document is no list of records"
     return Problem(what=what, file=file, wanted=f"one of {found}" if found else "a list of objects",
                    remedy='Set records = "..." under [format] of its profile to the place of the list.')
@@ -232,7 +236,7 @@ class _Table:
         own: dict[str, object] = {}
         self._flatten({key: item for key, item in record.items() if not path or key != path[0]}, prefix, 0, own, number)
         if isinstance(record, _Object):
-            own[""] = f"the field '{record.twice}' stands twice in a record"
+            own[""] = f"the field '{_name(record.twice)}' stands twice in a record"
         if not path or inner is None or inner == []:
             return [own]
         elements = inner if isinstance(inner, list) else [inner]
@@ -243,7 +247,7 @@ class _Table:
             heading = f"{prefix}{key.strip() or 'value'}"
             if isinstance(item, dict) and depth < DEEPEST:
                 if isinstance(item, _Object):
-                    own[""] = f"the field '{item.twice}' stands twice in '{heading}'"
+                    own[""] = f"the field '{_name(item.twice)}' stands twice in '{_name(heading)}'"
                 self._flatten(item, f"{heading}.", depth + 1, own, number)
             elif isinstance(item, list) and not any(isinstance(part, list | dict) for part in item):
                 own[heading] = ", ".join(str(_scalar(part)) for part in item if part is not None) or None
@@ -251,7 +255,7 @@ class _Table:
                 own[heading] = None
                 self.left_out.setdefault(heading, _list_left_out(heading, self.file, number if self.by_line else None))
             elif heading in own and own[heading] != item:
-                own[""] = f"two fields of a record are both called '{heading}'"
+                own[""] = f"two fields of a record are both called '{_name(heading)}'"
             else:
                 own[heading] = _scalar(item)
 
@@ -261,6 +265,12 @@ def _scalar(item: Any) -> object:
     return None if isinstance(item, list | dict) else item
 
 
+def _name(key: str) -> str:
+    """The name of a field as it may be told: masked, on one line."""
+    return mask(" ".join(key[:LONGEST_NAME].split()))
+
+
 def _list_left_out(heading: str, file: str, row: int | None) -> Problem:
+    heading = _name(heading)
     return Problem(what="a list of objects, or something nested too deeply, was left out", file=file, row=row, column=heading,
                    remedy=f'If each of its elements should be a row, let records under [format] of its profile end in "{heading}".')

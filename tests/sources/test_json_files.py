@@ -89,6 +89,13 @@ def test_a_record_that_can_be_read_in_two_ways_is_doubtful(text: str):
     assert [problem.row for problem in _read(text).doubtful] == [1]
 
 
+def test_names_of_fields_are_told_masked_and_on_one_line():
+    """A key may hold anything: an address is masked, a break of the line is a blank."""
+    sheet = _read('[{"x\\njo@example.org": 1, "x\\njo@example.org": 2, "a\\u2028b": [{}]}]')
+    assert [problem.what for problem in sheet.doubtful] == ["the field 'x [e-mail]' stands twice in a record"]
+    assert [note.column for note in sheet.notes] == ["a b"]
+
+
 def test_a_number_beyond_all_numbers_stays_a_text():
     """1e400 and NaN are no numbers that can be counted with; as texts they are refused by the column that wants a number."""
     assert _read('[{"a": 1e400, "b": NaN}]').cells.iloc[0].tolist() == ["1e400", "NaN"]
