@@ -14,7 +14,7 @@ from fleetstats.sources.compressed import inner_name
 from fleetstats.sources.encodings import decoded, find_encoding
 from fleetstats.sources.masking import mask
 from fleetstats.sources.profile import Format
-from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
+from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows, without_halves
 
 MOST_BRACKETS, MOST_COMMAS = 2_000_000, 10_000_000
 """Lists, objects and values of a document; all of it is held at once. Records one to a line have no such limit."""
@@ -267,7 +267,7 @@ def _scalar(item: Any) -> object:
 
 def _name(key: str) -> str:
     """The name of a field as it may be told: masked, on one line."""
-    return mask(" ".join(key[:LONGEST_NAME].split()))
+    return mask(without_halves(" ".join(key[:LONGEST_NAME].split())))
 
 
 def _list_left_out(heading: str, file: str, row: int | None) -> Problem:

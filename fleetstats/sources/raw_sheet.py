@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from array import array
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, cast
@@ -14,6 +15,9 @@ import pyarrow as pa
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.profile import Format
+
+HALVES = re.compile("[\ud800-\udfff]")
+"""Halves of signs beyond the first 65,536, which JSON can escape alone ("\\ud83d"): no text can be written with one."""
 
 HARD_BLANKS = ("\u00a0".encode(), "\u202f".encode())
 
@@ -44,14 +48,21 @@ class RawSheet:
 
 
 def clean(cell: object) -> object:
-    """A cell's value: texts without blanks at their ends, hard blanks as plain ones; truth values as their words; None where nothing stands."""
+    """A cell's value: texts without blanks at their ends, hard blanks as plain ones, half a sign as U+FFFD; truth values as their words; None where nothing
+    stands."""
     if isinstance(cell, str):
-        return cell.strip().replace("\u00a0", " ").replace("\u202f", " ") or None
+        text = cell.strip().replace("\u00a0", " ").replace("\u202f", " ")
+        return (text if text.isascii() else without_halves(text)) or None
     if isinstance(cell, bool):
         return str(cell)  # True equals 1, and would be taken for it among distinct values
     if isinstance(cell, Decimal):
         cell = float(cell)
     return None if cell is None or cell != cell else cell
+
+
+def without_halves(text: str) -> str:
+    """The text with each half of a sign that stands alone as U+FFFD, the sign for what could not be read."""
+    return HALVES.sub("\ufffd", text)
 
 
 def raw_sheet_of_rows(numbered_rows: Iterable[tuple[int, Sequence[object]]], *, sheet: str | None, file: str, layout: Format,
@@ -75,7 +86,8 @@ def raw_sheet_of_rows(numbered_rows: Iterable[tuple[int, Sequence[object]]], *, 
     rows = rows or _Rows([])
     slipped = [too_many_cells(len(rows.headings), file, number) for number in rows.overlong] if sheet is None else []
     return RawSheet(sheet=sheet, headings=tuple(rows.headings), cells=rows.frame(), blank=tuple(rows.blank), titles=tuple(titles),
-                    doubtful=one_per_row([*doubtful, *slipped]), notes=tuple(notes))
+                    doubtful=one_per_row([*doubtful, *slipped]),
+                    notes=(*notes, *rows.halves_told(file, sheet)))
 
 
 def raw_sheet_of_columns(columns: Sequence[pa.ChunkedArray], headings: Sequence[str], numbers: np.ndarray, *, sheet: str | None,
@@ -151,11 +163,12 @@ class _Rows:
         self.codes = [array("i") for _ in headings]
         self.met: list[dict[object, int]] = [{} for _ in headings]
         self.values: list[dict[object, int]] = [{} for _ in headings]
+        self.halved: dict[int, list[int]] = {}
 
     def add(self, number: int, row: Sequence[object]) -> None:
         """One row: short ones are filled up, what stands beyond the last heading is noticed, not kept."""
         width = len(self.headings)
-        places = [self._place(column, cell) for column, cell in enumerate(row[:width])]
+        places = [self._place(column, cell, number) for column, cell in enumerate(row[:width])]
         beyond = len(row) > width and any(clean(cell) is not None for cell in row[width:])
         if not beyond and not any(place >= 0 for place in places):
             self.blank.append(number)
@@ -166,14 +179,23 @@ class _Rows:
         if beyond:
             self.overlong.append(number)
 
-    def _place(self, column: int, cell: object) -> int:
+    def _place(self, column: int, cell: object, number: int) -> int:
         """Place of a cell's value among the distinct ones; values of several types may be equal (1, True), so the type is part of what is looked up."""
         key = cell if type(cell) is str else (type(cell), cell)
         place = self.met[column].get(key)
         if place is None:
             value, values = clean(cell), self.values[column]
             place = self.met[column][key] = -1 if value is None else values.setdefault(value, len(values))
+            if type(cell) is str and HALVES.search(cell):
+                self.halved.setdefault(column, []).append(number)
         return place
+
+    def halves_told(self, file: str, sheet: str | None) -> Iterator[Problem]:
+        """One note per column with texts that hold half a sign, with the first row."""
+        for column, numbers in sorted(self.halved.items()):
+            yield Problem(what=f"{len(numbers):,} different {'text holds' if len(numbers) == 1 else 'texts hold'} half of a sign, kept as \ufffd", file=file,
+                          sheet=sheet, row=numbers[0], column=self.headings[column],
+                          remedy="The text was cut off or changed on its way: export it again if words are missing.")
 
     def frame(self) -> pd.DataFrame:
         """The cells as a frame of categoricals."""

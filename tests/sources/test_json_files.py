@@ -89,6 +89,16 @@ def test_a_record_that_can_be_read_in_two_ways_is_doubtful(text: str):
     assert [problem.row for problem in _read(text).doubtful] == [1]
 
 
+def test_half_a_sign_is_kept_as_unreadable_and_told():
+    """A text that was cut within an emoji: the row is kept, the half is U+FFFD, and a note says where; a whole pair is the sign that it is."""
+    sheet = _read(r'{"t": "no cool \ud83d", "\udd25": 1}' "\n" r'{"t": "hot \ud83d\udd25"}' "\n" r'{"t": "no cool \ud83d", "tags": ["\udd25", "\udd25x"]}' "\n")
+    assert sheet.headings == ("t", "\ufffd", "tags")
+    assert sheet.cells["t"].tolist() == ["no cool \ufffd", "hot \U0001f525", "no cool \ufffd"]
+    assert [(note.column, note.row, note.what) for note in sheet.notes] == [
+        ("t", 1, "1 different text holds half of a sign, kept as \ufffd"), ("tags", 3, "1 different text holds half of a sign, kept as \ufffd")]
+    assert [problem.what for problem in _read(r'[{"\ud83d": 1, "\ud83d": 2}]').doubtful] == ["the field '\ufffd' stands twice in a record"]
+
+
 def test_names_of_fields_are_told_masked_and_on_one_line():
     """A key may hold anything: an address is masked, a break of the line is a blank."""
     sheet = _read('[{"x\\njo@example.org": 1, "x\\njo@example.org": 2, "a\\u2028b": [{}]}]')
