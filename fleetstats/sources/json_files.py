@@ -229,7 +229,7 @@ class _Table:
     def _spread(self, record: Any, path: list[str], prefix: str, number: int) -> list[dict[str, object]]:
         """The rows of a record: one, or one for each element of the list that the path names."""
         if isinstance(record, _Broken):
-            return [{"": record.why, **dict.fromkeys(islice(self.headings, 1), "(not readable)")}]  # a row without a cell would count as blank
+            return [{"": record.why}]
         if not isinstance(record, dict):
             return [{"": f"a record is no object (record {number})", "value": _scalar(record)}]
         inner = record.get(path[0]) if path else None

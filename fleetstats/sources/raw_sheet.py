@@ -28,7 +28,7 @@ class RawSheet:
 
     headings: text of the heading row. cells: one categorical column per heading; its categories are the distinct values (text, number, date) in order of
     appearance, an empty cell is missing; index: row as a person counts, from 1. blank: numbers of rows without any cell. titles: rows above the headings.
-    doubtful: one Problem per row whose cells cannot be told apart for sure; such a row is refused. notes: what is to be said of the sheet as a whole.
+    doubtful: one Problem per row whose cells cannot be told apart for sure; such a row is refused, and is among `cells` even if it has none. notes: what is to be said of the sheet as a whole.
     date_system: what its workbook counts bare numbers of days from ("1900", "1904"); None where there is no workbook, or it does not say.
     """
 
@@ -84,6 +84,7 @@ def raw_sheet_of_rows(numbered_rows: Iterable[tuple[int, Sequence[object]]], *, 
     if rows is None and titles:
         raise no_headings(file, sheet, layout.header_row)
     rows = rows or _Rows([])
+    rows.keep({problem.row for problem in doubtful})
     slipped = [too_many_cells(len(rows.headings), file, number) for number in rows.overlong] if sheet is None else []
     return RawSheet(sheet=sheet, headings=tuple(rows.headings), cells=rows.frame(), blank=tuple(rows.blank), titles=tuple(titles),
                     doubtful=one_per_row([*doubtful, *slipped]),
@@ -100,6 +101,7 @@ def raw_sheet_of_columns(columns: Sequence[pa.ChunkedArray], headings: Sequence[
     empty = np.ones(len(numbers), dtype=bool)
     for codes, _ in coded:
         empty &= codes < 0
+    empty &= ~np.isin(numbers, [problem.row for problem in doubtful])
     index = pd.Index(numbers[~empty], dtype="int64")
     held = {place: categorical(codes[~empty] if empty.any() else codes, values) for place, (codes, values) in enumerate(coded)}
     cells = pd.DataFrame(held, index=index)
@@ -179,6 +181,14 @@ class _Rows:
         if beyond:
             self.overlong.append(number)
 
+    def keep(self, numbers: set[int | None]) -> None:
+        """Make those of the blank rows records without a cell."""
+        kept = [number for number in self.blank if number in numbers]
+        self.blank = [number for number in self.blank if number not in numbers]
+        self.numbers.extend(kept)
+        for codes in self.codes:
+            codes.extend([-1] * len(kept))
+
     def _place(self, column: int, cell: object, number: int) -> int:
         """Place of a cell's value among the distinct ones; values of several types may be equal (1, True), so the type is part of what is looked up."""
         key = cell if type(cell) is str else (type(cell), cell)
@@ -204,7 +214,7 @@ class _Rows:
                 for place, (codes, values) in enumerate(zip(self.codes, self.values, strict=True))}
         cells = pd.DataFrame(held, index=index)
         cells.columns = pd.Index(self.headings, dtype=object)
-        return cells
+        return cells if index.is_monotonic_increasing else cells.sort_index()
 
 
 def headings_of(cells: Sequence[object], number: int, header_row: int, file: str, sheet: str | None) -> list[str]:

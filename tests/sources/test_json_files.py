@@ -3,6 +3,7 @@ import json
 import pytest
 
 from fleetstats.errors import InputRefused
+from fleetstats.sources import read_sources
 from fleetstats.sources.json_files import read_json
 from fleetstats.sources.profile import Format
 
@@ -18,6 +19,10 @@ def test_lines_keep_their_numbers_and_nested_fields_have_dotted_headings():
     assert sheet.cells.loc[1, "no"] == 12345678901234567890
     assert sheet.cells.loc[3].tolist()[2:] == [1.25, "a, b"]
     assert (list(sheet.cells.index), sheet.blank, sheet.rows_read) == ([1, 3], (2,), 3)
+
+
+def _values(sheet, heading: str) -> list[object]:
+    return sheet.cells[heading].astype(object).where(sheet.cells[heading].notna(), None).tolist()
 
 
 DOCUMENT = json.dumps({"sent": "2021-01-02", "orders": [
@@ -63,11 +68,21 @@ BROKEN = '{"a": 1}\n{"a": \n{"a": 3, "items": [{"p": 1}, {"p": 2}]}\n{"a": 4'
 def test_a_line_that_is_no_json_is_refused_alone():
     """The other lines are kept; each broken one, a last one that was cut off too, is a row that is refused, with its line."""
     sheet = _read(BROKEN)
-    assert sheet.cells["a"].tolist() == [1, "(not readable)", 3, "(not readable)"]
+    assert _values(sheet, "a") == [1, None, 3, None]
     assert [(problem.row, problem.what[:20]) for problem in sheet.doubtful] == [(2, "not readable as JSON"), (4, "not readable as JSON")]
     assert "mend line 4" in sheet.doubtful[1].remedy
     spread = _read(BROKEN, records="items")
     assert [(problem.row, "mend line 4" in problem.remedy) for problem in spread.doubtful] == [(2, False), (5, True)]
+
+
+def test_a_line_that_is_no_object_is_refused_and_never_blank(write_project):
+    """An array or a number on a line of its own is a row that is refused with its line, whatever the profile says of empty cells."""
+    lines = b'{"no": "A1", "van": "V1"}\n[{"no": "A2"}]\n[1]\n\n{"no": \n{"no": "A3", "van": "V1"}\n'
+    profile = 'files = ["s.jsonl"]\n[format]\nkind = "json"\n[columns]\n"no" = "document"\n"van" = "vehicle_id"\n[furniture]\nempty = ["van"]\n'
+    source, = read_sources(write_project({"s.jsonl": lines}, {"s": profile}))
+    assert source.fates[["row", "fate"]].to_numpy().tolist() == [[4, "furniture"], [2, "rejected"], [3, "rejected"], [5, "rejected"]]
+    assert [problem.row for problem in source.problems][:3] == [2, 3, 5]
+    assert source.rows["document"].tolist() == ["A1", "A3"]
 
 
 def test_a_line_of_a_hundred_thousand_levels_is_refused_alone():
@@ -78,7 +93,7 @@ def test_a_line_of_a_hundred_thousand_levels_is_refused_alone():
 
 def test_a_first_line_that_is_broken_is_told_by_the_name_of_the_file():
     """A file that is called lines is read as such, also packed; without one good line it is refused whole."""
-    assert _read('{"a": \n{"a": 3}\n', "x.jsonl.gz").cells["a"].tolist() == ["(not readable)", 3]
+    assert _values(_read('{"a": \n{"a": 3}\n', "x.jsonl.gz"), "a") == [None, 3]
     with pytest.raises(InputRefused, match=r"x\.jsonl, row 3: not readable"):
         _read('{"a": \n{"a": \n', "x.jsonl")
 
