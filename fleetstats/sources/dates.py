@@ -12,12 +12,18 @@ from zoneinfo import ZoneInfo
 from fleetstats.sources.cell import Fault, Parse
 from fleetstats.sources.spreadsheet_days import EPOCHS, day_of_serial
 
-TIME = (r"(?:(?:t|,? +)(?:at |a |um )?\d{1,2}(?:(?::\d{2}(?::\d{2}(?:\.\d{1,9})?(?:[+-]\d{2}(?![\d:]))?)?|h\d{0,2})"
-        r"(?: ?[ap]\.?m\.?| ?z| ?h| uhr| utc| gmt| ?[+-]\d{2}:?\d{2})?| ?[ap]\.?m\.?|(?:\.\d{2})? uhr))?")
-"""A time of day behind a date: it is dropped, unless a time zone stands behind it (see ZONED)."""
+ZONE = r"z|utc|gmt|(?P<sign>[+-])(?P<away>\d{2})(?::?(?P<away_minutes>\d{2})|(?(second)|(?!)))"
+"""How far a clock is from UTC; hours alone only behind seconds, elsewhere they may be the end of a span."""
 
-ZONED = re.compile(r".*?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)? ?(z|utc|gmt|([+-])(\d{2}):?(\d{2})?)")
-"""A moment of which the text says how far its clock is from UTC."""
+CLOCK = (r"(?:t|,? +)(?:at |a |um )?(?P<hour>\d{1,2})"
+         r"(?::(?P<minute>\d{2})(?::(?P<second>\d{2})(?:\.\d{1,9})?)?|h(?P<behind_h>\d{0,2})|\.(?P<dotted>\d{2})(?= uhr)|(?= uhr| ?[ap]\.?m))"
+         rf"(?: ?(?P<half>[ap])\.?m\.?)?(?: ?h| uhr)?(?: ?(?P<zone>{ZONE}))?")
+"""A time of day behind a date."""
+
+TIME = f"(?:{CLOCK})?"
+"""The time of day is dropped, unless a time zone stands behind it (see MOMENT)."""
+
+MOMENT = re.compile(f".*?{CLOCK}")
 
 ISO = re.compile(rf"(\d{{4}})-(\d{{1,2}})-(\d{{1,2}}){TIME}")
 YEAR_FIRST = re.compile(rf"(\d{{4}})[./ ](\d{{1,2}})[./ ](\d{{1,2}}){TIME}")
@@ -34,6 +40,7 @@ DEFAULTS = frozenset({dt.date(1899, 12, 30), dt.date(1899, 12, 31), dt.date(1900
 """Days that programs write where nobody entered one."""
 
 EARLIEST, LATEST = dt.date(1950, 1, 1), dt.date(2100, 12, 31)
+NOON, NO_HOUR = 12, 24
 PIVOT = 70
 """Two digits from here on are a year of 1900, below one of 2000, unless the profile's coverage says otherwise."""
 
@@ -147,7 +154,7 @@ class _Reader:
         if SERIAL.fullmatch(text):
             return day_of_serial(float(text), self.of_texts) if self.of_texts else _bare_number(float(text))
         day = self._written(text)
-        return self._there(day, found) if isinstance(day, dt.date) and (found := ZONED.fullmatch(text)) else day
+        return self._there(day, found) if isinstance(day, dt.date) and (found := MOMENT.fullmatch(text)) and found["zone"] else day
 
     def _written(self, text: str) -> dt.date | Fault:
         """The day as it is written, whatever clock it is of."""
@@ -163,8 +170,8 @@ class _Reader:
 
     def _there(self, day: dt.date, found: re.Match[str]) -> dt.date | Fault:
         """The day of a moment with a time zone, in the zone of the profile."""
-        away = dt.timedelta(hours=int(found[6]), minutes=int(found[7] or 0)) * (-1 if found[5] == "-" else 1) if found[5] else dt.timedelta(0)
-        clock = int(found[1]), int(found[2]), int(found[3] or 0)
+        away = dt.timedelta(hours=int(found["away"] or 0), minutes=int(found["away_minutes"] or 0)) * (-1 if found["sign"] == "-" else 1)
+        clock = _clock(found)
         if self.zone is None:
             return day if away or clock == (0, 0, 0) else Fault(what="a moment in UTC, whose day depends on the place", wanted="a day", remedy=ZONE_REMEDY)
         try:
@@ -217,6 +224,16 @@ class _Reader:
             return Fault(what=f"a year of either century: {both[0]} or {both[1]}", wanted="a year of four digits",
                          remedy="Write the year with four digits, or state [coverage] in the profile; the cell was left empty.")
         return both[0] if year >= PIVOT else both[1]
+
+
+def _clock(found: re.Match[str]) -> tuple[int, int, int]:
+    """Hour, minute and second of a CLOCK; an hour before noon that is after it is none."""
+    hour, half = int(found["hour"]), found["half"]
+    if half and hour <= NOON:
+        hour = hour % NOON + (NOON if half == "p" else 0)
+    elif half == "a":
+        hour = NO_HOUR
+    return hour, int(found["minute"] or found["behind_h"] or found["dotted"] or 0), int(found["second"] or 0)
 
 
 def _bare_number(value: float) -> Fault:
