@@ -85,8 +85,15 @@ def count_dates(values: Iterable[object]) -> DateCount:
                      open_values=tuple(str(value) for value, (one, two) in pairs.items() if 0 < one <= 12 and 0 < two <= 12 and one != two)[:2])
 
 
+def only_midnights(values: Iterable[object]) -> bool:
+    """Whether no value of a column shows a time of day other than midnight: so programs write days as moments."""
+    texts = (value.isoformat(" ") if isinstance(value, dt.datetime) else value for value in values)
+    found = (MOMENT.fullmatch(_folded(text)) for text in texts if isinstance(text, str))
+    return all(_clock(moment) == (0, 0, 0) for moment in found if moment)
+
+
 def date_parser(order: str | None, *, date_system: str | None = None, of_cells: str | None = None, time_zone: str | None = None,
-                covered: Span = (None, None), seen: DateCount | None = None) -> Parse:
+                midnights: bool = False, covered: Span = (None, None), seen: DateCount | None = None) -> Parse:
     """A parser of dates in one order ("mdy", "dmy", "ymd"); None: only dates that can be read in one way.
 
     ISO dates, dates with the name of a month (English, French, German) and real spreadsheet dates are read whatever the order; a time of day is dropped.
@@ -94,10 +101,13 @@ def date_parser(order: str | None, *, date_system: str | None = None, of_cells: 
     same of numbers that are no texts, as their workbook says. A bare number of which neither is known is a fault. See `spreadsheet_days`.
     time_zone: a moment with a time zone ('2023-07-04T02:30:00Z') is a day of this one (IANA name). Without it a moment with an offset is of the day that is
     written, its writer's own; one in UTC is a fault, since its day depends on the place, unless it is midnight: so days are written as moments.
+    midnights: no value of the column shows another time (see `only_midnights`), so that midnight in UTC is the day that is written in every time zone;
+    otherwise one that time_zone puts into the evening before is a fault.
     Two-digit years: 70 to 99 are 1970 to 1999, 00 to 49 are 2000 to 2049; 50 to 69 may be either century. `covered` (first and last day of the source)
     settles a year of which one reading alone lies in it. seen: what the column's other values prove, told in the remedy of an ambiguous one.
     """
-    reader = _Reader(order, date_system, date_system or of_cells, ZoneInfo(time_zone) if time_zone else None, covered, _remedy(seen))
+    reader = _Reader(order, date_system, date_system or of_cells, ZoneInfo(time_zone) if time_zone else None, midnights, covered,
+                     _remedy(seen))
 
     def parse(value: object) -> object:
         day = reader.native(value)
@@ -128,6 +138,7 @@ class _Reader:
     of_texts: str | None
     of_cells: str | None
     zone: ZoneInfo | None
+    midnights: bool
     covered: Span
     remedy: str
 
@@ -175,9 +186,13 @@ class _Reader:
         if self.zone is None:
             return day if away or clock == (0, 0, 0) else Fault(what="a moment in UTC, whose day depends on the place", wanted="a day", remedy=ZONE_REMEDY)
         try:
-            return dt.datetime(day.year, day.month, day.day, *clock, tzinfo=dt.timezone(away)).astimezone(self.zone).date()
+            there = dt.datetime(day.year, day.month, day.day, *clock, tzinfo=dt.timezone(away)).astimezone(self.zone).date()
         except (ValueError, OverflowError):
             return Fault(what="no time of a day", wanted=WANTED)
+        if there == day or away or clock != (0, 0, 0):
+            return there
+        return day if self.midnights else Fault(what="midnight in UTC among other times: a day, or a moment of the evening before", wanted="a day",
+                                                remedy="Write the day without a time; the cell was left empty.")
 
     def _named(self, day: str, name: str, year: str | None) -> dt.date | Fault:
         if year is None:

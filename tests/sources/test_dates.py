@@ -1,7 +1,9 @@
 import datetime as dt
 
+import pandas as pd
 import pytest
 
+from fleetstats.sources import read_sources
 from fleetstats.sources.cell import Fault
 from fleetstats.sources.dates import count_dates, date_parser
 
@@ -65,6 +67,26 @@ def test_a_moment_that_no_clock_shows_has_no_day(text: str):
     fault = date_parser("dmy", time_zone="America/Denver")(text)
     assert isinstance(fault, Fault)
     assert fault.what == "no time of a day"
+
+
+DAYS = 'files = ["s.csv"]\n[format]\ntime_zone = "America/Denver"\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n"In" = "date_in"\n'
+
+
+@pytest.mark.parametrize(("others", "day"), [((), 5), (("2023-07-06", "2023-07-07 00:00:00+00:00", "8 Jul 2023 12:00 am UTC"), 5), (("2023-07-06T02:30:00Z",), None)])
+def test_days_written_as_midnights_in_utc_stay_the_days_they_are(write_project, others: tuple[str, ...], day: int | None):
+    """In Denver midnight in UTC is the evening before: in a column of midnights it is the day that was meant, beside other times it may be either and has
+    no value."""
+    rows = "".join(f"A{place},V1,{text}\n" for place, text in enumerate(("2023-07-05T00:00:00Z", *others)))
+    source, = read_sources(write_project({"s.csv": f"No,Van,In\n{rows}"}, {"s": DAYS}))
+    first = source.rows["date_in"].iloc[0]
+    assert (None if pd.isna(first) else first.day) == day
+    assert [problem.what[:15] for problem in source.problems if problem.row == 2] == ([] if day else ["midnight in UTC"])
+
+
+@pytest.mark.parametrize("zone", ["UTC", "Europe/Berlin"])
+def test_a_midnight_in_utc_that_is_of_its_own_day_needs_no_proof(zone: str):
+    """East of Greenwich, and there in winter, both readings are one day."""
+    assert date_parser("dmy", time_zone=zone)("2023-07-04T00:00:00Z") == D
 
 
 @pytest.mark.parametrize(("text", "year"), [("1/2/49", 2049), ("1/2/70", 1970), ("1/2/99", 1999), ("1/2/00", 2000)])
