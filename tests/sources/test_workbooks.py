@@ -219,6 +219,18 @@ def test_a_workbook_says_what_its_numbers_of_days_are_counted_from(kind: str, wr
     assert any("the workbook, which counts from 1904, does not" in problem.what for problem in stated.problems)
 
 
+def test_a_number_that_is_a_date_by_itself_is_no_count_of_days(write_project):
+    """20210304 is 4 March 2021 whatever the workbook counts from, and is not told as a day counted from 1900; 44259 is."""
+    def fill(book) -> None:
+        sheet = book.add_worksheet("x")
+        for row, cells in enumerate([("No", "In"), ("A1", 20210304), ("A2", 44259)]):
+            sheet.write_row(row, 0, cells)
+    profile = 'files = ["s.xlsx"]\n[format]\nkind = "xlsx"\n[columns]\n"No" = "document"\n"In" = "date_in"\n'
+    source, = read_sources(write_project({"s.xlsx": xlsx(fill)}, {"shop": profile}))
+    assert source.rows["date_in"].dt.date.tolist() == [dt.date(2021, 3, 4)] * 2
+    assert [(problem.row, problem.what[:6]) for problem in source.problems if problem.column == "In"] == [(3, "1 cell")]
+
+
 def test_an_ods_that_counts_from_elsewhere_settles_nothing():
     """A null date that is neither of the two systems' leaves bare numbers of days without a system."""
     layout = Format(kind="ods")
