@@ -28,7 +28,8 @@ class RawSheet:
 
     headings: text of the heading row. cells: one categorical column per heading; its categories are the distinct values (text, number, date) in order of
     appearance, an empty cell is missing; index: row as a person counts, from 1. blank: numbers of rows without any cell. titles: rows above the headings.
-    doubtful: one Problem per row whose cells cannot be told apart for sure; such a row is refused, and is among `cells` even if it has none. notes: what is to be said of the sheet as a whole.
+    doubtful: one Problem per row whose cells cannot be told apart for sure; such a row is refused, and is among `cells` even if it has none.
+    notes: what is to be said of the sheet as a whole.
     date_system: what its workbook counts bare numbers of days from ("1900", "1904"); None where there is no workbook, or it does not say.
     unmerged: headings that fill_down of the profile names though no cells below them are merged.
     """
