@@ -56,7 +56,7 @@ def part_furniture(raw: RawSheet, profile: Profile, file: str) -> tuple[pd.DataF
 
 def _unread(cells: pd.DataFrame, raw: RawSheet) -> np.ndarray:
     """Doubtful rows of which no cell could be read: nothing tells that they are no records."""
-    unread: np.ndarray = np.isin(cells.index.to_numpy(), [problem.row for problem in raw.doubtful])
+    unread: np.ndarray = np.isin(cells.index.to_numpy(), [problem.row or 0 for problem in raw.doubtful])
     unread[unread] = cells[unread].isna().all(axis=1)
     return unread
 

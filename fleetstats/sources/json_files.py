@@ -57,18 +57,19 @@ def read_json(data: bytes, file: str, layout: Format) -> list[RawSheet]:
 
 
 def is_json_lines(text: str, file: str) -> bool:
-    """Whether the first line that holds something is an object of its own, or one of the first where the file's name says lines. One object alone is a
-    document, unless the name says lines."""
+    """Whether the first line that holds something is an object of its own and others follow; where the file's name says lines, whether any of the first is
+    one. One object alone is a document, unless the name says lines; so is an array that goes on below its first line."""
     first = list(islice((line for line in _line_starts(text) if line), BROKEN_LINES))
-    named = inner_name(file).lower().endswith(LINES)
-    if not first or not first[0].startswith("{") or not (len(first) > 1 or named):
+    if not first or (first[0].startswith("[") and not _is(list, first[0])):
         return False
-    return any(_is_object(line) for line in (first if named else first[:1]))
+    named = inner_name(file).lower().endswith(LINES)
+    return any(_is(dict, line) for line in first) if named else len(first) > 1 and _is(dict, first[0])
 
 
-def _is_object(line: str) -> bool:
+def _is(kind: type, line: str) -> bool:
+    """Whether the line is by itself an object or an array."""
     try:
-        return isinstance(json.loads(line), dict)
+        return isinstance(json.loads(line), kind)
     except (ValueError, RecursionError):
         return False
 
@@ -231,7 +232,7 @@ class _Table:
         if isinstance(record, _Broken):
             return [{"": record.why}]
         if not isinstance(record, dict):
-            return [{"": f"a record is no object (record {number})", "value": _scalar(record)}]
+            return [{"": f"a record is no object (record {number})"}]
         inner = record.get(path[0]) if path else None
         own: dict[str, object] = {}
         self._flatten({key: item for key, item in record.items() if not path or key != path[0]}, prefix, 0, own, number)

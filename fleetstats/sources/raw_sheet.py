@@ -104,7 +104,7 @@ def raw_sheet_of_columns(columns: Sequence[pa.ChunkedArray], headings: Sequence[
     empty = np.ones(len(numbers), dtype=bool)
     for codes, _ in coded:
         empty &= codes < 0
-    empty &= ~np.isin(numbers, [problem.row for problem in doubtful])
+    empty &= ~np.isin(numbers, [problem.row or 0 for problem in doubtful])
     index = pd.Index(numbers[~empty], dtype="int64")
     held = {place: categorical(codes[~empty] if empty.any() else codes, values) for place, (codes, values) in enumerate(coded)}
     cells = pd.DataFrame(held, index=index)

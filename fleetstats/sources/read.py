@@ -27,6 +27,7 @@ from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, joined_unknown
 from fleetstats.vocabulary import Vocabulary, load_vocabulary
 
+
 @dataclass(frozen=True, kw_only=True)
 class ReadTask:
     """One file of raw/ and everything its rows depend on; small, so that it can be sent to another process.

@@ -54,7 +54,7 @@ def test_lines_of_invoices_are_spread_out_too():
 
 @pytest.mark.parametrize(("text", "told"), [
     ('[{"a": 1}, {"a": 2}', "row 1"), ("[" * 100_000, "nested too deeply"), ('{"a":' * 100_000, "nested too deeply"),
-    ('[{"a": %s}]' % ("9" * 5000), "too many digits"), ("[]", "no records"), ("5", "no list of records"), ('[{"a": "\0"}]', "NUL"),
+    ('[{"a": %s}]' % ("9" * 5000), "too many digits"), ("[]", "no records"), ("5", "no list of records"), ("[7]", "row 1: a record is no object"), ('[{"a": "\0"}]', "NUL"),
 ])
 def test_what_is_no_json_is_refused_with_its_line(text: str, told: str):
     """Broken, cut off, nested without end or empty: one refusal that says where."""
@@ -98,7 +98,22 @@ def test_a_first_line_that_is_broken_is_told_by_the_name_of_the_file():
         _read('{"a": \n{"a": \n', "x.jsonl")
 
 
-@pytest.mark.parametrize("text", ['[{"a": 1, "a": 2}]', '[{"a.b": 1, "a": {"b": 2}}]', "[7]", '[{"v": {"a": 1, "a": 2}}]'])
+@pytest.mark.parametrize("first", ["# export", "[1]", "7", "Orders of March"])
+def test_a_first_line_that_is_no_object_is_refused_alone(first: str):
+    """In a file that is called lines a title above the records is a line that is no object, and the others are kept; without that name it is refused whole."""
+    sheet = _read(f'{first}\n{{"a": 1}}\n{{"a": 2}}\n', "x.jsonl")
+    assert sheet.headings == ("a",)
+    assert (_values(sheet, "a"), [problem.row for problem in sheet.doubtful]) == ([None, 1, 2], [1])
+    with pytest.raises(InputRefused):
+        _read(f'{first}\n{{"a": 1}}\n{{"a": 2}}\n')
+
+
+def test_an_array_over_several_lines_is_a_document_whatever_its_name():
+    """An array with a record on each line is no file of lines."""
+    assert _values(_read('[\n{"a": 1},\n{"a": 2}\n]\n', "x.jsonl"), "a") == [1, 2]
+
+
+@pytest.mark.parametrize("text", ['[{"a": 1, "a": 2}]', '[{"a.b": 1, "a": {"b": 2}}]', '[7, {"a": 1}]', '[{"v": {"a": 1, "a": 2}}]'])
 def test_a_record_that_can_be_read_in_two_ways_is_doubtful(text: str):
     """A key that stands twice, two fields under one heading, or no object at all: the row is refused, none of the values is chosen."""
     assert [problem.row for problem in _read(text).doubtful] == [1]
