@@ -13,7 +13,7 @@ from fleetstats.errors import Problem
 from fleetstats.sources.amounts import amount_parser, number_parser
 from fleetstats.sources.cell import Fault, Parse, Parsed, Plain, distinct, parsed, unless_missing
 from fleetstats.sources.codes import CODED, code_parser
-from fleetstats.sources.dates import count_dates, date_parser
+from fleetstats.sources.dates import COMPACT, count_dates, date_parser, only_midnights
 from fleetstats.sources.hours import count_points, hours_parser
 from fleetstats.sources.masking import CALL, E_MAIL, PHONE, mask, pseudonym
 from fleetstats.sources.payers import one_payer
@@ -140,7 +140,8 @@ def _parser(name: str, column: Column, profile: Profile, readers: Readers, value
 
 def told_days(read: Parsed, rows: pd.Index, stated: str | None, of_workbook: str, address: Address) -> list[Problem]:
     """That numbers of a column were read as days counted from a year that the profile does not state, or states otherwise than the workbook."""
-    numbers = [place for place, value in enumerate(read.values) if type(value) in (int, float) and read.meanings[place] is not None]
+    numbers = [place for place, value in enumerate(read.values)
+               if type(value) in (int, float) and read.meanings[place] is not None and not COMPACT.fullmatch(str(value))]
     held = rows[np.isin(read.codes, numbers)]
     if stated == of_workbook or not len(held):
         return []
@@ -154,7 +155,8 @@ def _dates(profile: Profile, values: pd.Series, of_cells: str | None) -> Parse:
     """A parser of the dates of one column; without an order, what its other values prove is told beside an ambiguous one."""
     layout = profile.format
     seen = None if layout.date_order else count_dates(distinct(values)[1])
-    parse = date_parser(layout.date_order, date_system=layout.date_system, of_cells=of_cells, time_zone=layout.time_zone,
+    midnights = layout.time_zone is not None and only_midnights(distinct(values)[1])
+    parse = date_parser(layout.date_order, date_system=layout.date_system, of_cells=of_cells, time_zone=layout.time_zone, midnights=midnights,
                         covered=(profile.coverage.first, profile.coverage.last), seen=seen)
     return _iso(parse) if profile.of_own_headings and layout.date_order is None else parse
 

@@ -15,6 +15,7 @@ from fleetstats.sources.columns import Address, Readers, conformed, plain_text, 
 from fleetstats.sources.ditto import fill_dittos
 from fleetstats.sources.endless import refuse_endless_texts
 from fleetstats.sources.furniture import fates, part_furniture
+from fleetstats.sources.headings import unfilled
 from fleetstats.sources.masking import listed, mask
 from fleetstats.sources.money_columns import money_columns, settle_money, tax_of_rows
 from fleetstats.sources.plain_values import worth_a_look
@@ -50,6 +51,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     _need_headings(raw, profile, file)
     cells, gone = part_furniture(raw, profile, file)
     cells, doubtful, problems = _doubtful(cells, raw)
+    untold = unfilled(cells, raw, file)
     cells, endless = refuse_endless_texts(cells, raw, profile, file)
     dittos = fill_dittos(cells, raw, profile, file)
     cells = dittos.cells
@@ -67,7 +69,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
         rows = rows.assign(inferred=dittos.told(rows))
     return TypedSheet(rows_read=raw.rows_read, rows=rows.reset_index(drop=True), checks=checks, unknown=unknown,
                       fates=pd.concat([*fate_parts, refused], ignore_index=True),
-                      problems=(*raw.notes, *problems, *endless, *dittos.problems, *cell_problems, *money_problems, *refusals))
+                      problems=(*raw.notes, *untold, *problems, *endless, *dittos.problems, *cell_problems, *money_problems, *refusals))
 
 
 def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
