@@ -47,7 +47,7 @@ def _not_toml(error: str, file: str) -> Problem:
     line = f" in line {found[1]}" if (found := re.search(r"at line (\d+)", error)) else ""
     if twice := TWICE.match(error):
         section = ".".join(re.findall(r"'([^']*)'", twice[1]))
-        return Problem(what=f"the section [{section}] stands a second time{line}", file=file, remedy="Move its lines below the first one, and take the second out.")
+        return Problem(what=f"the section [{section}] stands a second time{line}", file=file, remedy="Move its lines below the first one, and take it out.")
     if error.startswith(("Cannot overwrite a value", "Duplicate inline table key")):
         line = line or " in the last line"
         return Problem(what=f"a key stands a second time in its section{line}", file=file, remedy="Write it once, a list with all its values.")
