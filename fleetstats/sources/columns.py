@@ -67,7 +67,18 @@ class Readers:
 
 def shown(value: object) -> str:
     """A cell's value as it may be shown: masked, at most 60 characters."""
-    text = mask(" ".join(str(value)[:10 * LONGEST_FOUND].split()))
+    return _cut(mask(" ".join(str(value)[:10 * LONGEST_FOUND].split())))
+
+
+def shown_in(value: object, name: str | None) -> str:
+    """A cell's value as it may be shown under a column of ours: an identifier as it is kept, every other masked."""
+    text = plain_text(value)
+    if name not in IDENTIFIERS or name == "technician" or _holds_contact(text):
+        return shown(text)
+    return _cut(" ".join((vehicle_name(text) if name == "vehicle_id" else text).split()))
+
+
+def _cut(text: str) -> str:
     return text if len(text) <= LONGEST_FOUND else text[:LONGEST_FOUND - 1] + "…"
 
 
@@ -176,11 +187,14 @@ def _without_contact(parse: Parse) -> Parse:
     """An identifier is kept as it is, but never one that holds an e-mail address or a number to call: one behind a word such as 'tel', or written with a plus
     or an area in brackets. Bare digits may be a number of the shop's own, and are."""
     def parsed(value: object) -> object:
-        text = plain_text(value)
-        if E_MAIL.search(text) or CALL.search(text) or (text[:1] in ("+", "(") and PHONE.match(text)):
+        if _holds_contact(plain_text(value)):
             return Fault(what="an address or a number of a person where an identifier is wanted", wanted="a number of the fleet, the shop or the unit")
         return parse(value)
     return parsed
+
+
+def _holds_contact(text: str) -> bool:
+    return bool(E_MAIL.search(text) or CALL.search(text) or (text[:1] in ("+", "(") and PHONE.match(text)))
 
 
 def _iso(parse: Parse) -> Parse:

@@ -192,7 +192,8 @@ def _arrays(node: Any, path: str, depth: int) -> list[str]:
 
 def _why(error: ValueError) -> str:
     if isinstance(error, json.JSONDecodeError):
-        return f"not readable as JSON: {error.msg.lower()} at sign {error.colno}"
+        what = error.msg.removesuffix(" at").lower()  # some of its messages end in the word that leads to the place
+        return f"not readable as JSON: {what} at sign {error.colno}"
     return f"not readable as JSON: {'a number has too many digits' if 'digits' in str(error) else error}"
 
 

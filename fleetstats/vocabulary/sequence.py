@@ -109,6 +109,10 @@ class Sequencer:
         """Whether a word is the vocabulary's, ordinary or ignored."""
         return word in self._written or self._spell.knows(self._meant[word])
 
+    def holds(self, word: str) -> bool:
+        """Whether a word is the vocabulary's, ordinary or ignored just as it is written, no slip mended."""
+        return word in self._written or self._spell.knows(word)
+
     def _kept_forms(self, phrase: str) -> list[str]:
         forms = [word.form for word in split_words(phrase, self.abbreviations) if word.form not in self._ignored]
         return [self._written.get(form, form) for form in forms]

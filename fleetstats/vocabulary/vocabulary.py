@@ -12,6 +12,7 @@ from fleetstats.vocabulary.match import Recognition
 from fleetstats.vocabulary.matcher import Heard, Matcher
 from fleetstats.vocabulary.pieces import Piece, Split, Splitter
 from fleetstats.vocabulary.recognitions import Recognitions
+from fleetstats.vocabulary.words import normal_form, plain
 
 MOST_PIECES = 200_000
 """Pieces kept between texts; beyond it they are read anew."""
@@ -47,6 +48,10 @@ class Vocabulary:
     def symptom_group(self, code: str) -> str:
         """Group of a complaint: "leak", "no cooling", "weak" or "other"."""
         return self.entries[code][1].group or "other"
+
+    def holds(self, word: str) -> bool:
+        """Whether a word is the vocabulary's or an ordinary one, just as it is written."""
+        return self.matcher.sequencer.holds(normal_form(plain(word)))
 
     def recognise(self, texts: pd.Series | np.ndarray | Sequence[str]) -> Recognitions:
         """Codes in each of the texts; every distinct piece of text is read once."""
