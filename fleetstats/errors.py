@@ -21,6 +21,7 @@ class Problem:
     what: the fault in a few words. found: the value met, as text (masked by the reader).
     wanted: what would have been right. remedy: what to do, a full sentence.
     file, sheet, row, column: the address; row is the line or spreadsheet row a person sees, from 1.
+    field: the canonical column that was left empty for it (price_basis: amounts that lack one), None where nothing was.
     """
 
     what: str
@@ -31,6 +32,7 @@ class Problem:
     sheet: str | None = None
     row: int | None = None
     column: str | None = None
+    field: str | None = None
 
     @property
     def place(self) -> str:

@@ -37,8 +37,8 @@ def command(project_folder: Path, jobs: int | None, as_json: bool, verbose: bool
     if not account.changed:
         click.echo("Nothing has changed since the last import.", err=True)
     click.echo(account_text(account.files, account.unknown, account.cells, frequent=3))
-    if account.cells or account.files["rejected"].any():
-        click.echo("fleetstats check names what was refused and says what to do.")
+    if account.cells or account.remarks or account.files["rejected"].any():
+        click.echo("fleetstats check names what was refused or is to be looked at, and says what to do.")
     if account.changed and journal.number > 1:
         click.echo("\nSince the import before:\n" + "\n".join(f"  {line}" for line in change_lines(journal.last)))
         for row in account.amounts.to_dict("records"):

@@ -39,7 +39,7 @@ def count(value: float) -> str:
 def refused(rows: int, cells: int) -> str:
     """How many of the rows were refused, and how many cells of others were left empty."""
     whole = "none was refused" if not rows else "1 was refused" if rows == 1 else f"{rows:,} were refused"
-    return whole if not cells else f"{whole}, {cells:,} {'cell' if cells == 1 else 'cells'} that could not be read {'was' if cells == 1 else 'were'} left empty"
+    return whole if not cells else f"{whole}, {cells:,} {'cell' if cells == 1 else 'cells'} that could not be used {'was' if cells == 1 else 'were'} left empty"
 
 
 def ends(estimate: Estimate, form: Callable[[float], str]) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from fleetstats import tables
+from fleetstats.errors import Problem
 from fleetstats.records.columnar import carried_texts, joined_texts
 from fleetstats.records.exchange import day_of
 from fleetstats.records.packed import order_of
@@ -89,7 +90,7 @@ def _as_rejects(rows: pd.DataFrame, faults: pd.DataFrame) -> pd.DataFrame:
     remedy = {"row": "Fill this cell in the file and import again.", "cell": "The cell was left empty; mend it in the file and import again."}
     told = faults.reset_index(drop=True)
     return tables.REJECTS.conform(where.assign(
-        column=told["column"], scope=told["scope"], what="the value breaks a rule of the table", found=told["value"].astype("string"),
+        column=told["column"], field=told["column"], scope=told["scope"], what="the value breaks a rule of the table", found=told["value"].astype("string"),
         wanted=told["rule"], remedy=told["scope"].map(remedy),
     ))
 
@@ -98,7 +99,7 @@ def in_order(visits: pd.DataFrame) -> pd.DataFrame:
     """Takes the release day from visits whose release lies before their arrival; the cells as rows of `rejects`."""
     early = (visits["date_out"] < day_of(visits, "date_in", "opened_on")).to_numpy(bool)
     told = visits.loc[early, ["file", "sheet", "row"]].assign(
-        column="date_out", scope="cell", what="released before it came in", found=visits.loc[early, "date_out"].dt.strftime("%Y-%m-%d"),
+        column="date_out", field="date_out", scope="cell", what="released before it came in", found=visits.loc[early, "date_out"].dt.strftime("%Y-%m-%d"),
         wanted="a day not before the arrival", remedy="The release day was left empty; mend it in the file and import again.",
     )
     if early.any():
@@ -107,7 +108,8 @@ def in_order(visits: pd.DataFrame) -> pd.DataFrame:
 
 
 def told_by_sources(files: Iterable[SourceFile]) -> pd.DataFrame:
-    """The problems met while reading, as rows of `rejects`; those of a row that was refused have the scope 'row', those without a row 'file'."""
+    """The problems met while reading, as rows of `rejects`; those of a row that was refused have the scope 'row', those without a row
+    'file', those that emptied no cell 'remark'."""
     rows = [row for file in files for row in _rejects_of(file)]
     return tables.REJECTS.conform(pd.DataFrame(rows, columns=list(tables.REJECTS.columns))) if rows else tables.REJECTS.empty()
 
@@ -115,5 +117,11 @@ def told_by_sources(files: Iterable[SourceFile]) -> pd.DataFrame:
 def _rejects_of(file: SourceFile) -> list[dict[str, object]]:
     refused = file.fates[file.fates["fate"] == "rejected"]
     lost = set(zip(texts(refused["sheet"]), refused["row"].astype(int), strict=True))
-    scopes = ["file" if problem.row is None else "row" if (problem.sheet, problem.row) in lost else "cell" for problem in file.problems]
-    return [{**problem.to_dict(), "file": problem.file or file.file, "scope": scope} for problem, scope in zip(file.problems, scopes, strict=True)]
+    return [{**problem.to_dict(), "file": problem.file or file.file, "scope": _scope(problem, lost)} for problem in file.problems]
+
+
+def _scope(problem: Problem, lost: set[tuple[str | None, int]]) -> str:
+    """lost: sheet and number of the rows that were refused."""
+    if problem.row is None:
+        return "file"
+    return "row" if (problem.sheet, problem.row) in lost else "cell" if problem.field else "remark"

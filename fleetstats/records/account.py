@@ -20,7 +20,8 @@ class ImportAccount(Result):
     unknown: texts not recognised, columns of `sources.unknown.UNKNOWN_COLUMNS`, most frequent first.
     amounts: files that this import read other amounts from than the one before: file, basis, before, now.
     changed: False when the inputs were those of the store, and nothing was written.
-    cells: how many values were left empty in rows that were kept; the rows that were refused stand in files. The list of both is `Fleet.rejects`.
+    cells: how many cells were left empty in rows that were kept; the rows that were refused stand in files. remarks: how much else is to be looked at, of
+    rows and files that were kept as they are. The list of all is `Fleet.rejects`.
     journal: every import so far; `journal.last` is what the last one that changed anything did to each file.
     """
 
@@ -28,6 +29,7 @@ class ImportAccount(Result):
     unknown: pd.DataFrame
     changed: bool
     cells: int
+    remarks: int
     amounts: pd.DataFrame = field(repr=False)
     journal: Journal
 
@@ -46,12 +48,18 @@ def amount_changes(before: pd.DataFrame, now: pd.DataFrame) -> pd.DataFrame:
 
 
 def lost_cells(faults: pd.DataFrame) -> int:
-    """Values left empty in rows that were kept. faults: as `refusals` gives them."""
+    """Cells left empty in rows that were kept, each counted once: those that could not be read, break a rule or name no unit or vehicle for sure. What is told
+    of a file or column as a whole is not among them. faults: as `refusals` gives them."""
     return int(faults.loc[faults["scope"].eq("cell"), "times"].sum())
 
 
+def remarks(faults: pd.DataFrame) -> int:
+    """What is told of rows and files from which nothing was taken. faults: as `refusals` gives them."""
+    return int(faults.loc[faults["scope"].isin(["remark", "file"]), "times"].sum())
+
+
 def refusals(rejects: pd.DataFrame) -> pd.DataFrame:
-    """Refused rows and cells counted by fault, the most frequent first: file, column, what, scope, times, and the remedy of the first."""
+    """Refused rows and cells, and remarks, counted by fault, the most frequent first: file, column, what, scope, times, and the remedy of the first."""
     keys = ["file", "column", "what", "scope"]
     counted = rejects[[*keys, "remedy"]].fillna("").groupby(keys, as_index=False).agg(times=("remedy", "size"), remedy=("remedy", "first"))
     return counted.sort_values(["times", *keys], ascending=[False, True, True, True, True], kind="stable").reset_index(drop=True)

@@ -46,7 +46,7 @@ def astray(draft: Draft, visits: pd.DataFrame) -> pd.DataFrame:
     """Rows that name a visit which no file holds, as rows of `rejects`; they are kept."""
     lost = draft.rows[draft.rows["fate"].isna() & draft.rows["visit_id"].notna() & ~draft.rows["visit_id"].isin(visits["visit_id"])]
     return tables.REJECTS.conform(lost[["file", "sheet", "row"]].assign(
-        column="visit_id", scope="cell", what="no file holds this visit; the row was kept", found=lost["visit_id"],
+        column="visit_id", scope="remark", what="no file holds this visit; the row was kept", found=lost["visit_id"],
         wanted="a visit, by its identifier or its order number", remedy="Add the file with the visit, or mend the number.",
     ).reset_index(drop=True))
 

@@ -8,8 +8,10 @@ from pydantic import Field
 
 from fleetstats.documents import Document, read_document
 from fleetstats.errors import InputRefused, Problem
-from fleetstats.records.facts import amount
+from fleetstats.records.facts import MONEY, amount
 from fleetstats.records.fleet import Fleet
+from fleetstats.records.stacking import texts
+from fleetstats.records.uniting import SEVERAL
 from fleetstats.settings import Project
 
 PARTS = {
@@ -23,6 +25,9 @@ MOST_LISTED = 6
 
 UNNAMED = "fleet"
 """Who is taken to have paid where a bill does not say."""
+
+LOSES_MONEY = (*MONEY, "price_basis")
+"""Fields of `rejects` without which an amount is not read."""
 
 COLUMNS = {"file": "string", "payer": "string", "currency": "string", "stated": "float64", "read": "float64", "difference": "float64", "kept": "float64",
            "verdict": "string"}
@@ -91,22 +96,34 @@ def _verdict(difference: float, total: ControlTotal, rows: pd.DataFrame, fleet: 
 
 
 def _bills_as_large(difference: float, total: ControlTotal, fleet: Fleet) -> list[str]:
-    """The rows of the file that became a visit on their own and hold as much as was read too much."""
+    """The rows of the file that became a visit on their own, paid by the payer of the total, and hold as much as was read too much."""
     visits = fleet.visits
     as_large = (np.abs(amount(visits) - difference) <= total.tolerance) & visits["price_basis"].str.startswith(total.currency).fillna(False)
+    if total.payer is not None:
+        as_large &= visits["payer"].fillna(UNNAMED).eq(total.payer)
     lineage = fleet.lineage[fleet.lineage["table"].eq("visits")]
     alone = lineage[~lineage["record_id"].duplicated(keep=False) & lineage["file"].eq(total.file) & lineage["record_id"].isin(visits.loc[as_large, "visit_id"])]
     return [f"a bill of as much stands in {_listed(alone)}"] if len(alone) else []
 
 
 def _lost(total: ControlTotal, fleet: Fleet) -> list[str]:
-    """The rows of the file that were refused, and the cells that hold figures and were left empty: their amounts were not read."""
+    """What of the file was not read: rows refused (who paid them nobody knows), cells for money left empty, amounts that lack a price basis."""
     rejects = fleet.rejects[fleet.rejects["file"].eq(total.file)]
     rows = rejects[rejects["scope"].eq("row") & rejects["row"].notna()].drop_duplicates(["sheet", "row"])
-    cells = rejects[rejects["scope"].eq("cell") & rejects["what"].str.contains("amount|number|currency").fillna(False) & rejects["row"].notna()]
-    kept_out = rejects.loc[rejects["what"].str.contains("were kept out", regex=False).fillna(False), "what"]
-    said = [f"refused: {_listed(rows)}"] if len(rows) else []
-    return [*said, *([f"an amount that could not be read stands in {_listed(cells)}"] if len(cells) else []), *kept_out]
+    cells = _of_payer(rejects[rejects["scope"].eq("cell") & rejects["field"].isin(LOSES_MONEY)].drop_duplicates(["sheet", "row"]), total, fleet)
+    without_basis = rejects.loc[rejects["scope"].eq("file") & rejects["field"].isin(LOSES_MONEY), "what"]
+    said = [f"refused{'' if total.payer is None else ', whoever paid'}: {_listed(rows)}"] if len(rows) else []
+    return [*said, *([f"an amount that could not be read stands in {_listed(cells)}"] if len(cells) else []), *without_basis]
+
+
+def _of_payer(cells: pd.DataFrame, total: ControlTotal, fleet: Fleet) -> pd.DataFrame:
+    """Those of the rows that became part of a visit which the payer of the total paid, or several."""
+    if total.payer is None:
+        return cells
+    paid = fleet.visits["payer"].fillna(UNNAMED).isin([total.payer, SEVERAL])
+    lineage = fleet.lineage[fleet.lineage["file"].eq(total.file) & fleet.lineage["record_id"].isin(fleet.visits.loc[paid, "visit_id"])]
+    theirs = set(zip(texts(lineage["sheet"]), lineage["row"], strict=True))
+    return cells[[place in theirs for place in zip(texts(cells["sheet"]), cells["row"], strict=True)]]
 
 
 def _listed(rows: pd.DataFrame) -> str:

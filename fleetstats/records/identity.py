@@ -11,7 +11,7 @@ import pandas as pd
 from fleetstats import tables
 from fleetstats.records.distinct import distinct
 from fleetstats.records.draft import Draft
-from fleetstats.records.inferred import identities, left_apart
+from fleetstats.records.inferred import NOT_SURE, identities, left_apart, left_empty
 from fleetstats.records.plates import by_plate
 from fleetstats.records.serials import KnownSerials, known_serials, role_of
 from fleetstats.records.set_aside import set_aside
@@ -96,8 +96,11 @@ def _name_by_plate(draft: Draft, written: pd.Series, plates: pd.DataFrame) -> tu
         said = written[rows.index]
         parts.append(identities(rows, draft.table.name, "vehicle_id", said, plates["vehicle_id"][rows.index], dict.fromkeys(said.unique(), one)))
     seen = stacked(parts)
-    remedy = "Give the periods of the vehicles in the register, or the vehicle's number in the file."
-    return left_apart(seen, "one vehicle that had this plate on that day", remedy), seen
+    wanted, remedy = "one vehicle that had this plate on that day", "Give the periods of the vehicles in the register, or the vehicle's number in the file."
+    if not draft.table.columns["vehicle_id"].nullable:
+        return left_apart(seen, wanted, remedy), seen
+    unsure = plates.index[~sure]
+    return left_empty(draft.rows.loc[unsure], "vehicle_id", written[unsure], plates["match"][unsure], NOT_SURE, wanted, remedy), seen
 
 
 def _strangers(rows: pd.DataFrame, matches: pd.Series) -> pd.DataFrame:
@@ -106,7 +109,7 @@ def _strangers(rows: pd.DataFrame, matches: pd.Series) -> pd.DataFrame:
     what = ["the vehicle is not in the register; the row was kept" if one is None
             else f"the vehicle is not in the register, several could be meant ({one.reasons}, score {one.score:.2f}); the row was kept" for one in unsure]
     return tables.REJECTS.conform(first[["file", "sheet", "row"]].assign(
-        column="vehicle_id", scope="cell", what=pd.array(what, dtype="string"), found=first["vehicle_id"],
+        column="vehicle_id", scope="remark", what=pd.array(what, dtype="string"), found=first["vehicle_id"],
         wanted="a number of the vehicle register", remedy="Add the vehicle to the register, or mend the number in the file.",
     ).reset_index(drop=True))
 

@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, refusals
+from fleetstats.errors import InputRefused
+from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, refusals, remarks
 from fleetstats.records.build import build_records
 from fleetstats.records.disk import full_disk_told
 from fleetstats.records.fleet import Fleet
@@ -19,7 +20,7 @@ from fleetstats.records.store import read_inputs, read_store, write_store
 from fleetstats.results import Fingerprint
 from fleetstats.settings import Project
 from fleetstats.sources import read_tasks
-from fleetstats.tables import FILES, IMPORTED, IMPORTS, MONEY_READ
+from fleetstats.tables import FILES, IMPORTED, IMPORTS, MONEY_READ, Table
 
 Progress = Callable[[str, int, int], None]
 """Told what is being done, how many files are read, and how many there are to read."""
@@ -60,19 +61,30 @@ def _import(project: Project, inputs: dict[str, str], progress: Progress, jobs: 
 
 
 def _before(project: Project) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
-    """The account and the journal as they stand, and what they were made from; empty before the first import."""
-    names = ("files", "money_read", "imports", "imported")
-    if not read_inputs(project.store):
-        return {name: table.empty() for name, table in zip(names, (FILES, MONEY_READ, IMPORTS, IMPORTED), strict=True)}, {}
-    return read_store(project.store, names)
+    """The account and the journal as they stand, and what they were made from; empty before the first import.
+
+    What the account is only compared with is empty too where another version of the package wrote it with other columns: that stops no import.
+    """
+    inputs = read_inputs(project.store)
+    journal = read_store(project.store, ("imports", "imported"))[0] if inputs else {"imports": IMPORTS.empty(), "imported": IMPORTED.empty()}
+    return {"files": _known(project, FILES, inputs), "money_read": _known(project, MONEY_READ, inputs), **journal}, inputs
+
+
+def _known(project: Project, table: Table, inputs: dict[str, str]) -> pd.DataFrame:
+    """A table of the store, empty where there is none with its columns."""
+    try:
+        return read_store(project.store, (table.name,))[0][table.name] if inputs else table.empty()
+    except InputRefused:
+        return table.empty()
 
 
 def _stored(project: Project, *, changed: bool, amounts: pd.DataFrame | None = None) -> ImportAccount:
     frames, inputs = read_store(project.store, ("files", "unknown", "rejects"))
+    faults = refusals(frames["rejects"])
     return ImportAccount(
-        files=frames["files"], unknown=frames["unknown"], cells=lost_cells(refusals(frames["rejects"])), changed=changed, journal=read_journal(project),
+        files=frames["files"], unknown=frames["unknown"], cells=lost_cells(faults), remarks=remarks(faults), changed=changed,
         amounts=amount_changes(MONEY_READ.empty(), MONEY_READ.empty()) if amounts is None else amounts,
-        inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
+        journal=read_journal(project), inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
     )
 
 

@@ -34,13 +34,23 @@ def identities(
     ).reset_index(drop=True))
 
 
+NOT_SURE = "left apart, its identity is not sure"
+
+
 def left_apart(inferred: pd.DataFrame, wanted: str, remedy: str) -> pd.DataFrame:
-    """Rows of `rejects` for identities whose score lies below the threshold."""
+    """Rows of `rejects` for identities whose score lies below the threshold; what was written was kept."""
     low = inferred[(inferred["score"] < THRESHOLD).to_numpy(bool)]
     score = low["score"].map("{:.2f}".format).astype("string")
     return tables.REJECTS.conform(low[["file", "sheet", "row", "column"]].assign(
-        scope="cell", what="left apart, its identity is not sure: " + low["reasons"] + " (score " + score + ")", found=low["written"],
-        wanted=wanted, remedy=remedy,
+        scope="remark", what=f"{NOT_SURE}: " + low["reasons"] + " (score " + score + ")", found=low["written"], wanted=wanted, remedy=remedy,
+    ).reset_index(drop=True))
+
+
+def left_empty(rows: pd.DataFrame, column: str, written: pd.Series, matches: Iterable[Match], what: str, wanted: str, remedy: str) -> pd.DataFrame:
+    """Rows of `rejects` for cells that were emptied because of what they name, one for each. rows: with file, sheet, row; written, matches: of each row."""
+    why = [f"{what}: {one.reasons} (score {one.score:.2f})" for one in matches]
+    return tables.REJECTS.conform(rows[["file", "sheet", "row"]].assign(
+        column=column, field=column, scope="cell", what=why, found=written, wanted=wanted, remedy=remedy,
     ).reset_index(drop=True))
 
 

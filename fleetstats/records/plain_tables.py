@@ -62,7 +62,7 @@ def _contradictions(rows: pd.DataFrame, table: tables.Table) -> pd.DataFrame:
         kept = several.groupby("group")[name].transform("first")
         other = (several[name].notna() & (several[name] != kept)).fillna(False).to_numpy(bool)
         told.append(tables.REJECTS.conform(several.loc[other, ["file", "sheet", "row"]].assign(
-            column=name, scope="cell", what="contradicts another row of the same key, whose value was kept", found=several.loc[other, name].astype("string"),
+            column=name, scope="remark", what="contradicts another row of the same key, whose value was kept", found=several.loc[other, name].astype("string"),
             wanted=kept[other].astype("string"), remedy="Mend the file that is wrong, or let a profile with [corrections] replace the older row.",
         )))
     return stacked(told)

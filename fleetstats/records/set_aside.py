@@ -11,12 +11,14 @@ from fleetstats import tables
 from fleetstats.records.distinct import distinct
 from fleetstats.records.draft import Draft
 from fleetstats.records.foreign import DAYS, SERIALS, foreign_serials
-from fleetstats.records.inferred import identities
+from fleetstats.records.inferred import identities, left_empty
 from fleetstats.records.scoring import Match
 from fleetstats.records.serials import KnownSerials, role_of
 from fleetstats.records.stacking import stacked
 
 NO_UNIT = "no cooling unit's number, set aside"
+NO_SERIAL = "not taken for a unit's serial, the refrigerator's or its model's"
+REMEDY = "Write the cooling unit's own serial; the cell was left empty and the vehicle's chain may tell it."
 
 
 def set_aside(drafts: Mapping[str, Draft], units: Mapping[tuple[str, str], np.ndarray], known: KnownSerials) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -30,8 +32,8 @@ def set_aside(drafts: Mapping[str, Draft], units: Mapping[tuple[str, str], np.nd
     for (table, _), places in units.items():
         sure[places[places >= 0]] |= table != "visits"
     strange = {place: one for place, one in foreign_serials(rows, first_units, sure, known.forms).items() if one.sure}
-    seen = [tables.IDENTITIES.empty(), *(_emptied(drafts["visits"], column, units["visits", column], strange, known.texts) for column in SERIALS)]
-    return _told(stacked(seen)), stacked(seen)
+    emptied = [_emptied(drafts["visits"], column, units["visits", column], strange, known.texts) for column in SERIALS]
+    return stacked([told for told, _ in emptied]), stacked([seen for _, seen in emptied])
 
 
 def _exchanges(drafts: Mapping[str, Draft], units: Mapping[tuple[str, str], np.ndarray]) -> tuple[pd.DataFrame, np.ndarray]:
@@ -48,21 +50,15 @@ def _exchanges(drafts: Mapping[str, Draft], units: Mapping[tuple[str, str], np.n
     return pd.DataFrame(said | {"vehicle_id": vehicles.places[0]}), first_units
 
 
-def _emptied(draft: Draft, column: str, units: np.ndarray, strange: Mapping[int, Match], serials: np.ndarray) -> pd.DataFrame:
+def _emptied(draft: Draft, column: str, units: np.ndarray, strange: Mapping[int, Match], serials: np.ndarray) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Take from a column what is no unit; rows of `rejects`, one per cell, and of `identities`."""
     text, hit = draft.rows[column], np.isin(units, list(strange))
     if not hit.any():
-        return tables.IDENTITIES.empty()
+        return tables.REJECTS.empty(), tables.IDENTITIES.empty()
     rows, written = draft.rows[hit], text[hit]
     draft.note(pd.Series(hit, index=text.index), f"{role_of(column)}serial: {NO_UNIT}: " + text.fillna(""))
     draft.rows[column] = text.mask(hit)
     nothing = pd.Series(pd.NA, index=written.index, dtype="string")
-    return identities(rows, "visits", column, written, nothing, {serials[place]: one for place, one in strange.items()})
-
-
-def _told(seen: pd.DataFrame) -> pd.DataFrame:
-    score = seen["score"].map("{:.2f}".format).astype("string")
-    return tables.REJECTS.conform(seen[["file", "sheet", "row", "column"]].assign(
-        scope="cell", found=seen["written"],
-        what="not taken for a unit's serial, the refrigerator's or its model's: " + seen["reasons"] + " (score " + score + ")",
-        wanted="the serial of the cooling unit", remedy="Write the cooling unit's own serial; the cell was left empty and the vehicle's chain may tell it.",
-    ))
+    matches = {serials[place]: one for place, one in strange.items()}
+    told = left_empty(rows, column, written, [strange[unit] for unit in units[hit].tolist()], NO_SERIAL, "the serial of the cooling unit", REMEDY)
+    return told, identities(rows, "visits", column, written, nothing, matches)

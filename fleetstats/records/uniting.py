@@ -145,5 +145,6 @@ def told_of_money(visits: pd.DataFrame, bills: Bills) -> pd.DataFrame:
     for outcome, (fault, wanted, remedy) in what.items():
         here = bills.outcome == outcome
         money = pd.Series(bills.money[here], dtype="string").to_numpy()
-        told.append(visits.loc[here, ["file", "sheet", "row"]].assign(column="total_cost", scope="cell", what=fault, found=money, wanted=wanted, remedy=remedy))
+        address = visits.loc[here, ["file", "sheet", "row"]]
+        told.append(address.assign(column="total_cost", scope="remark", what=fault, found=money, wanted=wanted, remedy=remedy))
     return pd.concat(told, ignore_index=True)

@@ -75,7 +75,7 @@ def _why(rows: pd.DataFrame, leaders: np.ndarray, events: Events, bills: Bills) 
 def _told_apart(rows: pd.DataFrame, events: Events) -> pd.DataFrame:
     said = rows.loc[events.doubtful, ["file", "sheet", "row"]].reset_index(drop=True)
     return tables.REJECTS.conform(said.assign(
-        column="visit_id", scope="cell", what="could belong to two different visits; the row was left apart",
+        column="visit_id", scope="remark", what="could belong to two different visits; the row was left apart",
         found=rows.loc[events.doubtful, "document"].to_numpy(), wanted="a row that agrees with one visit alone",
         remedy="Fill the vehicle, the release day or the serials of this row, or take it out if it repeats another.",
     ))

@@ -37,11 +37,12 @@ LEFT_EMPTY = "Write one of these into the cell; it was left empty."
 
 @dataclass(kw_only=True)
 class Address:
-    """Where cells stand, to make their faults into Problems."""
+    """Where cells stand, to make their faults into Problems. name: canonical column."""
 
     file: str
     sheet: str | None
     heading: str
+    name: str
     problems: list[Problem] = field(default_factory=list)
 
     def report(self, read: Parsed, faults: Mapping[int, Fault], rows: pd.Index) -> None:
@@ -53,7 +54,7 @@ class Address:
             code = int(read.codes[place])
             fault = faults[code]
             self.problems.append(Problem(what=fault.what, found=found[code], wanted=fault.wanted, remedy=fault.remedy, file=self.file, sheet=self.sheet,
-                                         row=int(rows[place]), column=self.heading))
+                                         row=int(rows[place]), column=self.heading, field=self.name))
 
 
 @dataclass(frozen=True, kw_only=True)

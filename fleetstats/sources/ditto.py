@@ -74,7 +74,7 @@ def fill_dittos(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str)
         for row, of in zip(rows[at[sure]].tolist(), rows[source[sure]].tolist(), strict=True):
             inferred.setdefault(row, {})[name] = of
         left = zip(column.codes[at[~sure]].tolist(), rows[at[~sure]].tolist(), strict=True)
-        problems += [_left(str(column.values[code]), row, heading, raw.sheet, file) for code, row in left]
+        problems += [_left(str(column.values[code]), row, heading, name, raw.sheet, file) for code, row in left]
     return Filled(cells=pd.DataFrame(filled, index=cells.index), inferred=inferred, problems=tuple(problems))
 
 
@@ -155,6 +155,6 @@ def _may_be_filled(name: str, profile: Profile) -> bool:
             and (name == "vehicle_id" or not name.endswith("_id")) and "serial" not in name)
 
 
-def _left(text: str, row: int, heading: str, sheet: str | None, file: str) -> Problem:
+def _left(text: str, row: int, heading: str, name: str, sheet: str | None, file: str) -> Problem:
     return Problem(what="refers to another row that does not settle it", found=text, wanted="the value itself", remedy=REMEDY, file=file, sheet=sheet,
-                   row=row, column=heading)
+                   row=row, column=heading, field=name)

@@ -21,13 +21,13 @@ def refuse_endless_texts(cells: pd.DataFrame, raw: RawSheet, profile: Profile, f
     problems: list[Problem] = []
     rows = cells.index.to_numpy()
     mended: dict[str, pd.Series] = {}
-    for heading in (" ".join(heading.split()) for heading, name in profile.columns.items() if name in TEXTS):
+    for heading, name in ((" ".join(heading.split()), name) for heading, name in profile.columns.items() if name in TEXTS):
         codes, values = distinct(cells[heading])
         endless = np.array([isinstance(value, str) and len(value) > LONGEST for value in values] + [False], dtype=bool)
         if endless.any():
             at = np.flatnonzero(endless[codes])
             problems += [Problem(what=f"a text of {len(str(values[codes[place]])):,} signs", wanted=f"at most {LONGEST:,}", file=file, sheet=raw.sheet,
-                                 row=int(rows[place]), column=heading, remedy="The cell was left empty; look whether a quotation mark is missing.")
+                                 row=int(rows[place]), column=heading, field=name, remedy="The cell was left empty; look whether a quotation mark is missing.")
                          for place in at.tolist()]
             mended[heading] = pd.Series(categorical(np.where(endless[codes], -1, codes), _held(values)), index=cells.index)
     return (cells.assign(**mended), problems) if mended else (cells, problems)

@@ -44,7 +44,7 @@ def settle_money(rows: pd.DataFrame, profile: Profile, file: str, tax: pd.Series
     tax, dates = tax.reindex(rows.index), _dates(rows, profile)
     problems = []
     for where, what, remedy in _lacking(open_rows, tax, dates, profile):
-        problems.append(Problem(what=f"{what}: the amounts of {_rows(where)} were kept out", file=file, remedy=remedy))
+        problems.append(Problem(what=f"{what}: the amounts of {_rows(where)} were kept out", file=file, field="price_basis", remedy=remedy))
         rows, open_rows = _without(rows, names, where), open_rows & ~where
     rate = 1 + (profile.money.tax_rate or 0)
     gross = (open_rows & (tax == "gross")).to_numpy(bool)

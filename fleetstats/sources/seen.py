@@ -78,7 +78,7 @@ def readable(seen: Seen, name: str, table: str, layout: Format, readers: Readers
     if name in HELPER_COLUMNS and name not in MARKS:
         return Readable(read=total, of=total)
     profile = Profile(files=("draft",), table=table, format=layout, columns={seen.heading: name, f"{seen.heading} ": ""})
-    column = typed_column(pd.Series(looked_at, dtype=object), name, profile, readers, Address(file="draft", sheet=None, heading=seen.heading))
+    column = typed_column(pd.Series(looked_at, dtype=object), name, profile, readers, Address(file="draft", sheet=None, heading=seen.heading, name=name))
     known = column.notna().tolist()
     unread = tuple(value for value, read in zip(looked_at, known, strict=True) if not read)
     return Readable(read=total - sum(seen.counts[value] for value in unread), of=total, unread=unread)

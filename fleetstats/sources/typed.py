@@ -128,7 +128,7 @@ def _columns(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str, re
     typed: dict[str, pd.Series] = {}
     for heading, name in profile.columns.items():
         if name in table.columns or name in MARKS:
-            address = Address(file=file, sheet=raw.sheet, heading=_plain(heading))
+            address = Address(file=file, sheet=raw.sheet, heading=_plain(heading), name=name)
             typed[name] = typed_column(cells[_plain(heading)], name, profile, readers, address)
             problems += address.problems
     if "payer" in table.columns:

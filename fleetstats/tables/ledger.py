@@ -19,12 +19,14 @@ FILES = Table(name="files", meaning="one row per file read; rows_read is the sum
     "furniture": Column(kind="int", meaning="titles, totals, blank lines", low=0),
 })
 
-REJECTS = Table(name="rejects", meaning="what was refused: whole rows, or single cells left empty", key=(), columns={
+REJECTS = Table(name="rejects", meaning="what was refused: whole rows, or single cells left empty; and what else is to be looked at", key=(), columns={
     "file": Column(kind="string", meaning="file", nullable=False),
     "sheet": Column(kind="string", meaning="sheet of a workbook"),
     "row": Column(kind="int", meaning="row as a person counts it, from 1"),
     "column": Column(kind="string", meaning="column heading"),
-    "scope": Column(kind="string", meaning="what was lost; file: told of a file or column as a whole", values=("row", "cell", "file")),
+    "scope": Column(kind="string", meaning="what was lost; remark: nothing, to be looked at; file: told of a file as a whole",
+                    values=("row", "cell", "remark", "file")),
+    "field": Column(kind="string", meaning="canonical column whose cell was left empty; price_basis: money without one was left out"),
     "what": Column(kind="string", meaning="the fault"),
     "found": Column(kind="string", meaning="the value met, personal data masked"),
     "wanted": Column(kind="string", meaning="what would have been right"),

@@ -33,4 +33,4 @@ def test_an_import_counts_what_was_refused_as_the_report_does():
     """Rows by their fate, cells apart: one refused row with three faults is one row."""
     files = pd.DataFrame([dict.fromkeys(COUNTED, 0) | {"file": "a.csv", "rows_read": 10, "accepted": 9, "rejected": 1}])
     said = account_text(files, pd.DataFrame(columns=["count", "text"]), 2, frequent=3)
-    assert "Of 10 rows 1 was refused, 2 cells that could not be read were left empty." in said
+    assert "Of 10 rows 1 was refused, 2 cells that could not be used were left empty." in said

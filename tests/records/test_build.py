@@ -34,11 +34,11 @@ def test_identities_are_resolved_and_say_how(build: Build, file: Make) -> None:
 
 
 def test_an_unknown_vehicle_is_kept_and_reported_once_per_file(build: Build, file: Make) -> None:
-    """'X-9' is not in the register: both visits stay, one line of rejects (scope cell) names it."""
+    """'X-9' is not in the register: both visits stay, one line of rejects (scope remark: nothing is lost) names it."""
     rows = [_visit(vehicle_id="X-9"), _visit(vehicle_id="X-9", document="8", date_in="2021-05-01", date_out="2021-05-02")]
     records = build(file("register.csv", REGISTER, "vehicles"), file("north.csv", rows))
     assert records.frames["visits"]["vehicle_id"].tolist() == ["X-9", "X-9"]
-    assert records.frames["rejects"][["file", "row", "column", "scope", "found"]].to_numpy().tolist() == [["north.csv", 2, "vehicle_id", "cell", "X-9"]]
+    assert records.frames["rejects"][["file", "row", "column", "scope", "found"]].to_numpy().tolist() == [["north.csv", 2, "vehicle_id", "remark", "X-9"]]
 
 
 def test_a_correction_replaces_the_row_of_the_named_source(build: Build, file: Make) -> None:

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from fleetstats.records import lost_cells, refusals
 from fleetstats.records.build import Records
 from fleetstats.records.scoring import BY_DATE, CHAIN, CONFUSION, DIGITS, NOWHERE, ONE_SIGN, THRESHOLD, match
 from fleetstats.sources import SourceFile
@@ -78,6 +79,17 @@ def test_the_refrigerator_s_serial_is_set_aside(build: Made, file: Maker) -> Non
     assert [pair for pair in pairs(made) if pair[0] is None] == []
     assert pairs(made)[3:6] == [("K100101", "K100201"), ("K100102", "K100202"), ("K100103", "K100203")]
     assert made.frames["rejects"]["what"].str.contains("not taken for a unit's serial").sum() == 3
+
+
+def test_one_text_in_many_cells_is_told_at_each_cell_it_empties(build: Made, file: Maker) -> None:
+    """'RF445' stands in eighteen cells of six vehicles as removed and as fitted: 36 cells are emptied and counted, each at its own row; a vehicle that is not
+    in the register empties none."""
+    register = file("register.csv", [{"vehicle_id": f"C-{n}"} for n in range(1, 7)], "vehicles")
+    rows = [swap(year, f"C-{n}", "RF445", "RF445") for n in range(1, 7) for year in (10, 12, 14)]
+    faults = build(register, file("a.csv", [*rows, swap(16, "Z-77", "K100001", "K100002")])).frames["rejects"]
+    cells = faults[faults["scope"] == "cell"]
+    assert lost_cells(refusals(faults)) == len(cells) == len(cells[["row", "field"]].drop_duplicates()) == 36
+    assert faults.loc[faults["scope"] != "cell", ["column", "found", "scope"]].to_numpy().tolist() == [["vehicle_id", "Z-77", "remark"]]
 
 
 def test_a_new_make_of_units_is_no_refrigerator_s_serial(build: Made, file: Maker) -> None:

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import duckdb
 import pytest
 
 from fleetstats.errors import InputRefused
@@ -44,6 +45,22 @@ def test_a_corrected_file_replaces_what_came_from_the_old_one(project: Project) 
     assert corrected.amounts.to_dict("records") == [{"file": "visits.csv", "basis": "USD net", "before": 100.0, "now": 120.0}]
     assert load_fleet(project).visits["total_cost"].tolist() == [120.0]
     assert import_files(project).amounts.empty
+
+
+@pytest.mark.parametrize(("table", "column"), [("money_read", "unclear"), ("files", "furniture"), ("rejects", "field")])
+def test_a_store_with_other_columns_stops_no_import(project: Project, table: str, column: str) -> None:
+    """A version without one column of the account wrote the store; a corrected file is imported. Amounts are compared where they are known, and the
+    journal goes on."""
+    import_files(project)
+    with duckdb.connect(project.store) as connection:
+        connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
+    (project.raw / "visits.csv").write_text(VISITS.format(cost=120), encoding="utf-8")
+    account = import_files(project)
+    assert account.changed
+    assert account.amounts["before"].tolist() == ([] if table == "money_read" else [100.0])
+    assert account.journal.imports["number"].tolist() == [1, 2]
+    assert account.journal.last.set_index("name").loc["raw/visits.csv", "change"] == "corrected"
+    assert load_fleet(project).visits["total_cost"].tolist() == [120.0]
 
 
 def test_a_changed_setting_reads_the_files_anew(project: Project) -> None:

@@ -60,7 +60,7 @@ def test_the_assumption_of_the_headline_is_not_repeated():
 
 @pytest.mark.parametrize(("rows", "times", "told"), [
     ([0, 0], [], "every row is accounted for, none was refused."), ([1, 0], [], "1 was refused."),
-    ([0, 0], [3, 2], "none was refused, 5 cells that could not be read were left empty."),
+    ([0, 0], [3, 2], "none was refused, 5 cells that could not be used were left empty."),
 ])
 def test_refused_rows_and_cells_are_both_told(rows, times, told):
     """A cell left empty is no refused row, and not to be passed over."""
