@@ -37,10 +37,24 @@ def facts_of(visits: pd.DataFrame) -> Facts:
 
 def amount(visits: pd.DataFrame) -> np.ndarray:
     """The money of each row: its total, else the sum of its parts; NaN when it names none."""
-    parts = visits[MONEY[:3]].to_numpy(np.float64)
-    named = np.where(np.isnan(parts).all(axis=1), np.nan, np.nansum(parts, axis=1))
+    return np.round(total_or_parts(visits), 2)
+
+
+def total_or_parts(visits: pd.DataFrame) -> np.ndarray:
+    """The same, not rounded."""
     total = visits["total_cost"].to_numpy(np.float64)
-    return np.round(np.where(np.isnan(total), named, total), 2)
+    return np.where(np.isnan(total), parts_together(visits), total)
+
+
+def parts_together(visits: pd.DataFrame) -> np.ndarray:
+    """The sum of the parts that each row states; NaN where it states none."""
+    parts = visits[MONEY[:3]].to_numpy(np.float64)
+    return np.where(np.isnan(parts).all(axis=1), np.nan, np.nansum(parts, axis=1))
+
+
+def without_total(visits: pd.DataFrame) -> pd.Series:
+    """Visits that state parts and no total, so that the sum of their parts is their amount."""
+    return visits["total_cost"].isna() & ~np.isnan(parts_together(visits))
 
 
 def in_company(vehicle: np.ndarray, *keys: np.ndarray) -> np.ndarray:

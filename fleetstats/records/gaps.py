@@ -8,6 +8,7 @@ import pandas as pd
 
 from fleetstats.records.completeness import as_written, billed, closed
 from fleetstats.records.exchange import is_exchange, opened
+from fleetstats.records.facts import without_total
 from fleetstats.records.fleet import Fleet
 
 
@@ -80,6 +81,9 @@ def _of_visits(fleet: Fleet) -> list[Gap]:
             cost="days out of service and come-backs are counted from the day they began", remedy="Fill the day of release."),
         Gap(name="visit without money", count=int((~billed(over)).sum()), of=len(over), what="closed visits have no amount",
             cost="the spend of their quarters is too low", remedy="Add the column of amounts, with currency and tax, to the profile."),
+        Gap(name="total not stated", count=int(without_total(visits).sum()), of=int(billed(visits).sum()), what="visits with an amount state no total",
+            cost="the sum of the parts stated was taken, and what no part holds is missing in the spend",
+            remedy="Map the column of the total to total_cost; where the parts are all of the bill there is nothing to do."),
         Gap(name="visit without a payer", count=int(over["payer"].isna().sum()), of=len(over), what="closed visits do not say who paid",
             cost="they count as paid by the fleet", remedy="Add the column of the payer, or set it under [constants]."),
     ]

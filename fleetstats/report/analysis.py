@@ -17,7 +17,7 @@ from fleetstats.report.changes import changes_since
 from fleetstats.report.grounds import Grounds, fleet_of, grounds_of
 from fleetstats.report.headline import headline, made_with
 from fleetstats.report.quarterly import Answer, OpenVisit, Quarterly
-from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, with_shares
+from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, totals_summed, with_shares
 from fleetstats.report.waiting import known, open_visits
 from fleetstats.results import Fingerprint
 from fleetstats.settings import Project, Settings
@@ -45,7 +45,7 @@ def analyse(project: Project, *, level: float | None = None, seed: int | None = 
         curves=survival_curves(grounds.histories, grounds.causes, grounds.lives, settings) if grounds.lives is not None else (),
         needless_rates=grounds.needless, outside_rates=grounds.outside, open_visits=waiting, spend=spend,
         spend_by_year=spend_by_fiscal_year(billed, fleet.shops, settings, grounds.money),
-        incomplete=_incomplete(fleet.shops, settings), answers=_answers(grounds, audit, senders, coming, waiting, spend),
+        totals_summed=totals_summed(visits), incomplete=_incomplete(fleet.shops, settings), answers=_answers(grounds, audit, senders, coming, waiting, spend),
         reasons=dict(asked.reasons), cautions=_cautions(grounds, audit, coming), inputs=Fingerprint(inputs=fleet.fingerprint.inputs, seed=settings.seed),
     )
     return replace(made, changes=changes_since(read_journal(project), headline(made), made_with(made)))

@@ -7,17 +7,32 @@ import calendar
 import pandas as pd
 
 from fleetstats.money import Money, to_constant
+from fleetstats.records import total_or_parts, without_total
 from fleetstats.settings import Settings
 
 COLUMNS = ["period", "price_basis", "spend", "visits", "complete"]
 
 
 def with_shares(visits: pd.DataFrame, payments: pd.DataFrame) -> pd.DataFrame:
-    """Visits that several paid, with the fleet's share as their total and the fleet as payer; a share without a payer is the fleet's."""
+    """The visits with their amount as their total: what the file states, else the sum of the parts it states.
+
+    Those that several paid have the fleet's share as their total and the fleet as payer; a share without a payer is the fleet's.
+    """
     own = payments[payments["payer"].fillna("fleet").eq("fleet")].groupby("visit_id")["total_cost"].sum()
     several = visits["payer"].eq("several").fillna(False).astype(bool)
     share = visits["visit_id"].map(own).astype("float64")
-    return visits.assign(total_cost=visits["total_cost"].where(~several, share), payer=visits["payer"].mask(several, "fleet"))
+    amounts = pd.Series(total_or_parts(visits), index=visits.index)
+    return visits.assign(total_cost=amounts.where(~several, share), payer=visits["payer"].mask(several, "fleet"))
+
+
+def totals_summed(visits: pd.DataFrame) -> int:
+    """Of how many of the visits in the spend the total is the sum of their parts, because the file states none."""
+    return int((without_total(visits) & _by_fleet(visits)).sum())
+
+
+def _by_fleet(visits: pd.DataFrame) -> pd.Series:
+    """Visits of stated currency that the fleet paid for alone; an unnamed payer is the fleet."""
+    return visits["price_basis"].notna() & visits["payer"].fillna("fleet").eq("fleet")
 
 
 def spend_by_quarter(visits: pd.DataFrame, shops: pd.DataFrame, settings: Settings, money: Money | None) -> pd.DataFrame:
@@ -45,7 +60,7 @@ def spend_by_fiscal_year(visits: pd.DataFrame, shops: pd.DataFrame, settings: Se
 
 
 def _by_period(visits: pd.DataFrame, shops: pd.DataFrame, settings: Settings, money: Money | None, frequency: str) -> pd.DataFrame:
-    paid = visits[visits["total_cost"].notna() & visits["price_basis"].notna() & visits["payer"].fillna("fleet").eq("fleet")].copy()
+    paid = visits[visits["total_cost"].notna() & _by_fleet(visits)].copy()
     paid["day"] = paid["date_out"].fillna(paid["date_in"]).fillna(paid["opened_on"])
     paid = paid[paid["day"].notna()]
     if paid.empty:

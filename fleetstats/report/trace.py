@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from fleetstats.histories import Histories, tell_story
-from fleetstats.records import Explanation, Fleet, explain
+from fleetstats.records import MONEY, Explanation, Fleet, explain, total_or_parts
 from fleetstats.report.meaning import meaning
 from fleetstats.report.numbers import NUMBERS, number_story
 
@@ -53,10 +53,18 @@ def _visit(fleet: Fleet, name: str) -> list[str]:
     lines = [f"Vehicle {_or(visit['vehicle_id'])} at {_or(visit['shop'])}, {days or 'no date'}."]
     lines += [f"{column.replace('_', ' ')}: {meaning(str(visit[column]))}" for column in CODED if pd.notna(visit[column])]
     lines += [f"{column.replace('_', ' ')}: {visit[column]}" for column in SAID if pd.notna(visit[column])]
-    if pd.notna(visit["total_cost"]):
-        lines.append(f"total cost: {visit['total_cost']:,.2f}, stated in {_or(visit['price_basis'])}")
+    lines += _money(visit)
     checks = fleet.checks[fleet.checks["visit_id"].eq(name)].to_dict("records")
     return [*lines, *(f"check {row['check']}, {meaning(str(row['check']))}: {row['outcome']}" for row in checks)]
+
+
+def _money(visit: pd.Series) -> list[str]:
+    """The amount of a visit, and of what it was made."""
+    parts = [f"{visit[name]:,.2f}" for name in MONEY[:3] if pd.notna(visit[name])]
+    if pd.notna(visit["total_cost"]):
+        return [f"total cost: {visit['total_cost']:,.2f}, stated in {_or(visit['price_basis'])}"]
+    summed = float(total_or_parts(visit.to_frame().T)[0])
+    return [f"total cost: {' + '.join(parts)} = {summed:,.2f}, total not stated, in {_or(visit['price_basis'])}"] if parts else []
 
 
 def _address(row: dict[Any, Any]) -> str:

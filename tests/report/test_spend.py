@@ -7,7 +7,7 @@ import pytest
 
 from fleetstats.errors import InputRefused
 from fleetstats.money import Money
-from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, with_shares
+from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, totals_summed, with_shares
 from fleetstats.settings import Settings
 from fleetstats.tables import PAYMENTS, SHOPS, VISITS
 
@@ -87,3 +87,19 @@ def test_a_fiscal_year_begins_where_the_settings_say():
     assert july[["year", "spend"]].to_numpy().tolist() == [["2024/25", 100.0], ["2025/26", 50.0]]
     january = spend_by_fiscal_year(paid, SHOP, SETTINGS, None)
     assert january[["year", "spend"]].to_numpy().tolist() == [["2025", 150.0]]
+
+
+def test_a_visit_without_a_total_costs_the_sum_of_its_parts():
+    """900 + 240 and no total: 1,140 in the spend beside a stated 100, and one visit is told to be so; a visit without any amount adds none."""
+    paid = with_shares(visits(total_cost=[None, 100.0, None], parts_cost=[900.0, 60.0, None], labour_cost=[240.0, 40.0, None],
+                              date_out=pd.to_datetime(["2025-04-01"] * 3)), PAYMENTS.empty())
+    assert spend_by_quarter(paid, SHOP, SETTINGS, None)[["spend", "visits"]].to_numpy().tolist() == [[1240.0, 2]]
+    assert totals_summed(visits(total_cost=[None, 100.0, None], parts_cost=[900.0, 60.0, None])) == 1
+    assert totals_summed(visits(total_cost=[None], parts_cost=[900.0], payer=["warranty"])) == 0
+
+
+def test_parts_do_not_stand_in_for_a_share_the_fleet_has_not():
+    """Others paid the whole of a visit that several paid: its parts are none of the fleet's."""
+    billed = visits(total_cost=[None], parts_cost=[90.0], date_out=pd.to_datetime(["2025-04-01"]), payer=["several"])
+    shares = PAYMENTS.check(pd.DataFrame({"visit_id": ["0", "0"], "payer": ["warranty", "renter"], "total_cost": [60.0, 30.0]}))
+    assert spend_by_quarter(with_shares(billed, shares), SHOP, SETTINGS, None).empty

@@ -80,3 +80,10 @@ def test_doubts_name_what_was_not_written_literally():
                              "read_as": "K100123", "score": 0.97, "reasons": "one sign misread"}])
     doubtful = story(dataclasses.replace(FLEET, identities=IDENTITIES.check(misread)), HISTORIES, "K100123")
     assert "  removed_serial 'K1O0123' in harbour.csv, row 412 read as K100123 (score 0.97): one sign misread" in doubtful
+
+
+def test_an_amount_without_a_total_is_told_by_its_parts():
+    """Parts and labour stated, no total: both, their sum, and that no total is stated."""
+    visits = FLEET.visits.assign(total_cost=float("nan"), parts_cost=900.0, labour_cost=240.0)
+    told = story(dataclasses.replace(FLEET, visits=visits), HISTORIES, "H:77")
+    assert "total cost: 900.00 + 240.00 = 1,140.00, total not stated, in USD 2019-07 net" in told
