@@ -11,6 +11,8 @@ from fleetstats.records.exchange import opened
 from fleetstats.records.packed import codes, day_numbers, packed, repeated
 
 MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
+ROUNDING = 0.02
+"""Money by which a total and its parts, each rounded to the cent, may differ."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,18 @@ def parts_together(visits: pd.DataFrame) -> np.ndarray:
 def without_total(visits: pd.DataFrame) -> pd.Series:
     """Visits that state parts and no total, so that the sum of their parts is their amount."""
     return visits["total_cost"].isna() & ~np.isnan(parts_together(visits))
+
+
+def contradicted(visits: pd.DataFrame, lineage: pd.DataFrame) -> pd.Series:
+    """Visits whose total does not fit their stated parts by more than ROUNDING.
+
+    It lies below their sum, or above it though every kind of part is stated: else something may stand in the total alone. A visit of several rows is
+    held only against being below, because its rows need not state the same.
+    """
+    rest = visits["total_cost"] - parts_together(visits)
+    rows = lineage.loc[lineage["table"].eq("visits") & lineage["fate"].isin(["accepted", "merged"]), "record_id"].value_counts()
+    alone = visits["visit_id"].map(rows).fillna(1).eq(1) & visits[MONEY[:3]].notna().all(axis=1)
+    return ((rest < -ROUNDING) | (alone & (rest > ROUNDING))).fillna(False).astype(bool)
 
 
 def in_company(vehicle: np.ndarray, *keys: np.ndarray) -> np.ndarray:

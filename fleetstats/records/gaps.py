@@ -8,7 +8,7 @@ import pandas as pd
 
 from fleetstats.records.completeness import as_written, billed, closed
 from fleetstats.records.exchange import is_exchange, opened
-from fleetstats.records.facts import without_total
+from fleetstats.records.facts import contradicted, without_total
 from fleetstats.records.fleet import Fleet
 
 
@@ -84,6 +84,9 @@ def _of_visits(fleet: Fleet) -> list[Gap]:
         Gap(name="total not stated", count=int(without_total(visits).sum()), of=int(billed(visits).sum()), what="visits with an amount state no total",
             cost="the sum of the parts stated was taken, and what no part holds is missing in the spend",
             remedy="Map the column of the total to total_cost; where the parts are all of the bill there is nothing to do."),
+        Gap(name="total contradicted", count=int(contradicted(visits, fleet.lineage).sum()), of=int(visits["total_cost"].notna().sum()),
+            what="totals do not fit the parts stated beside them", cost="the total was taken, and one of the two is wrong",
+            remedy="`fleetstats explain VISIT` shows both; hold them against the bill and mend the file."),
         Gap(name="visit without a payer", count=int(over["payer"].isna().sum()), of=len(over), what="closed visits do not say who paid",
             cost="they count as paid by the fleet", remedy="Add the column of the payer, or set it under [constants]."),
     ]

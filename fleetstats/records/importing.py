@@ -64,7 +64,7 @@ def _before(project: Project) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
     names = ("files", "money_read", "imports", "imported")
     if not read_inputs(project.store):
         return {name: table.empty() for name, table in zip(names, (FILES, MONEY_READ, IMPORTS, IMPORTED), strict=True)}, {}
-    return read_store(project.store, names)
+    return read_store(project.store, names, older=True)
 
 
 def _stored(project: Project, *, changed: bool, amounts: pd.DataFrame | None = None) -> ImportAccount:

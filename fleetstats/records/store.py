@@ -40,11 +40,11 @@ def read_inputs(path: Path) -> dict[str, str]:
         return _inputs(connection) if _filled(connection, path) else {}
 
 
-def read_store(path: Path, names: Iterable[str] = (*STORED, "unknown")) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
+def read_store(path: Path, names: Iterable[str] = (*STORED, "unknown"), *, older: bool = False) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
     """The named tables of the store with their declared dtypes, and what the store was made from.
 
-    names: of STORED, JOURNAL and `unknown`. Raises InputRefused when there is no store or one of another layout,
-    StoreBusy when another process keeps it.
+    names: of STORED, JOURNAL and `unknown`. older: columns that an older version did not write are left out, not refused.
+    Raises InputRefused when there is no store or one of another layout, StoreBusy when another process keeps it.
     """
     nothing = Problem(what="nothing was imported yet", file=path.name, remedy="Run `fleetstats import` in the project folder first.")
     if not path.is_file():
@@ -53,7 +53,7 @@ def read_store(path: Path, names: Iterable[str] = (*STORED, "unknown")) -> tuple
         if not _filled(connection, path):
             raise InputRefused(nothing)
         try:
-            return {name: _read(connection, name) for name in names}, _inputs(connection)
+            return {name: _read(connection, name, older) for name in names}, _inputs(connection)
         except (duckdb.BinderException, duckdb.CatalogException) as error:
             remedy = "Run `fleetstats import`: what is in raw/ is read anew where that is needed."
             raise InputRefused(Problem(what="another version of the package wrote this store, with other columns", file=path.name, remedy=remedy)) from error
@@ -97,11 +97,13 @@ def keep_figures(path: Path, figures: str) -> None:
             connection.execute("UPDATE imports SET figures = ? WHERE number = ?", [figures, kept[0][0]])
 
 
-def _read(connection: duckdb.DuckDBPyConnection, name: str) -> pd.DataFrame:
+def _read(connection: duckdb.DuckDBPyConnection, name: str, older: bool) -> pd.DataFrame:
     declared = (STORED | JOURNAL).get(name)
     dtypes = dtypes_of(declared.empty() if declared else empty_unknown())
     # column by column: the rows come in the order they were written, and only one column stands in memory twice
-    columns = [to_pandas(connection.sql(f'SELECT "{column}" FROM "{name}"').to_arrow_table(), {column: dtype}) for column, dtype in dtypes.items()]
+    there = set(connection.table(name).columns) if older else set(dtypes)
+    columns = [to_pandas(connection.sql(f'SELECT "{column}" FROM "{name}"').to_arrow_table(), {column: dtype})
+               for column, dtype in dtypes.items() if column in there]
     return pd.concat(columns, axis=1)
 
 
