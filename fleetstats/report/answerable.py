@@ -119,12 +119,19 @@ def coming_cost(next_year: NextYear | None, has_prices: bool) -> Answer:
                   smallest_change="See the question before this one; price one exchange in prices.toml.")
 
 
-def waiting(open_visits: int, decided: int, has_prices: bool, inferred: int = 0) -> Answer:
-    """What to do with the units in the shops today. inferred: open visits that are taken as such, because neither a state nor a release is recorded."""
+def waiting(open_visits: int, decided: int, has_prices: bool, inferred: int = 0, left: str = "") -> Answer:
+    """What to do with the units in the shops today.
+
+    inferred: open visits that are taken as such, because neither a state nor a release is recorded. left: how many visits are not, and why.
+    """
     question = "What should be done with the units that wait for a decision?"
+    if not open_visits and left:
+        return Answer(question=question, state=BOUNDS, says="No visit is taken as open.", because=left,
+                      smallest_change="Fill the days of release, or map a column to status.")
     if not open_visits:
         return Answer(question=question, state=ANSWERED, says="No visit was open.")
     taken = f" {inferred} of them {'is' if inferred == 1 else 'are'} taken as open: neither a state nor a release is recorded." if inferred else ""
+    taken += f" {left}" if left else ""
     if decided:
         return Answer(question=question, state=ANSWERED, says=f"{decided} of {open_visits} open visits have a recommendation.{taken}")
     because = "No open visit could be priced." if has_prices else "There is no prices.toml."

@@ -61,6 +61,7 @@ class Quarterly(Result):
     curves: survival as recorded and corrected, by origin. spend: quarter, price_basis, spend, visits, complete; spend_by_year: the same per fiscal year.
     totals_summed: visits in the spend that state no total, so that the sum of their parts was taken.
     incomplete: shops whose records end before as_of, with their last day. answers: question by question. reasons: part -> why it is None.
+    not_taken_as_open: how many visits are neither over nor taken as open, and why; empty where there are none.
     changes: since the import that the last run before was made on, None where nothing changed.
     Parts are None where the data cannot carry them; `answers` says why.
     """
@@ -92,6 +93,7 @@ class Quarterly(Result):
     reasons: dict[str, str]
     changes: Changes | None = None
     totals_summed: int = 0
+    not_taken_as_open: str = ""
 
     @property
     def off_hire(self) -> tuple[OpenVisit, ...]:
