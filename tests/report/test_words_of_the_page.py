@@ -182,3 +182,9 @@ def test_visits_that_are_neither_over_nor_open_are_told():
     assert answerable.waiting(3, 2, True, 0, left).says.endswith(left)
     assert not not_taken_as_open(visits[visits["visit_id"].ne("old") & visits["visit_id"].ne("dayless")], Settings(as_of=dt.date(2025, 12, 31)))
     assert answerable.waiting(0, 0, True).state == ANSWERED
+
+
+def test_one_of_a_thing_is_said_as_one():
+    """One currency is not 'each of 1 currencies'; two are each."""
+    assert answerable.spent(1, False).says == "Amounts of the one currency there is, in the money of their own months."
+    assert "each of 2 currencies" in answerable.spent(2, False).says
