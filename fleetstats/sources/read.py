@@ -18,6 +18,7 @@ from fleetstats.sources.columns import shown
 from fleetstats.sources.compressed import SUFFIXES, inner_name, unpacked
 from fleetstats.sources.limits import refuse_too_large
 from fleetstats.sources.masking import pseudonym_key
+from fleetstats.sources.money_columns import tax_taken_off
 from fleetstats.sources.postgresql import server_sheet
 from fleetstats.sources.profile import Profile, load_profiles
 from fleetstats.sources.raw_sheet import RawSheet
@@ -170,7 +171,8 @@ def _source_file(profile: Profile, sheets: list[RawSheet], task: ReadTask, vocab
         raise InputRefused(Problem(what="no sheet holds anything", file=file, remedy="Send the workbook again, or take it out of raw/."))
     rows = _together([sheet.rows for sheet in typed])
     return SourceFile(
-        file=file, sha256=task.sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last, table=profile.table,
+        file=file, sha256=task.sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last,
+        tax_taken_off=tax_taken_off(profile), table=profile.table,
         rows_read=sum(sheet.rows_read for sheet in typed), rows=rows,
         checks=_together([sheet.checks for sheet in typed]), fates=_together([sheet.fates for sheet in typed]),
         problems=(*_unassigned(profile, rows, file, source), *(problem for sheet in typed for problem in sheet.problems)), corrects=profile.corrections.of,
