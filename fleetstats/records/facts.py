@@ -56,7 +56,8 @@ def parts_together(visits: pd.DataFrame) -> np.ndarray:
 
 def without_total(visits: pd.DataFrame) -> pd.Series:
     """Visits that state parts and no total, so that the sum of their parts is their amount."""
-    return visits["total_cost"].isna() & ~np.isnan(parts_together(visits))
+    found: pd.Series = visits["total_cost"].isna() & ~np.isnan(parts_together(visits))
+    return found
 
 
 def contradicted(visits: pd.DataFrame, lineage: pd.DataFrame) -> pd.Series:
@@ -68,7 +69,8 @@ def contradicted(visits: pd.DataFrame, lineage: pd.DataFrame) -> pd.Series:
     rest = visits["total_cost"] - parts_together(visits)
     rows = lineage.loc[lineage["table"].eq("visits") & lineage["fate"].isin(["accepted", "merged"]), "record_id"].value_counts()
     alone = visits["visit_id"].map(rows).fillna(1).eq(1) & visits[MONEY[:3]].notna().all(axis=1)
-    return ((rest < -ROUNDING) | (alone & (rest > ROUNDING))).fillna(False).astype(bool)
+    found: pd.Series = ((rest < -ROUNDING) | (alone & (rest > ROUNDING))).fillna(False).astype(bool)
+    return found
 
 
 def in_company(vehicle: np.ndarray, *keys: np.ndarray) -> np.ndarray:
