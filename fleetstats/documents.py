@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import tomllib
 from collections.abc import Iterable
 from pathlib import Path
@@ -18,6 +19,9 @@ class Document(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
+
+TWICE = re.compile(r"Cannot declare \((.*?),?\) twice")
+"""How the parser tells of a section that stands twice: with its path as a tuple."""
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -35,8 +39,19 @@ def read_toml(path: Path) -> dict[str, Any]:
     except UnicodeDecodeError as error:
         raise InputRefused(Problem(what=f"not UTF-8 text at byte {error.start}", file=path.name, remedy="Save the file as UTF-8.")) from None
     except tomllib.TOMLDecodeError as error:
-        remedy = "Mend the line named; text values stand in double quotes."
-        raise InputRefused(Problem(what=f"not valid TOML: {error}", file=path.name, remedy=remedy)) from None
+        raise InputRefused(_not_toml(str(error), path.name)) from None
+
+
+def _not_toml(error: str, file: str) -> Problem:
+    """What the parser says of a text that is not TOML; of what stands twice in our own words."""
+    line = f" in line {found[1]}" if (found := re.search(r"at line (\d+)", error)) else ""
+    if twice := TWICE.match(error):
+        section = ".".join(re.findall(r"'([^']*)'", twice[1]))
+        return Problem(what=f"the section [{section}] stands a second time{line}", file=file, remedy="Move its lines below the first one, and take it out.")
+    if error.startswith(("Cannot overwrite a value", "Duplicate inline table key")):
+        line = line or " in the last line"
+        return Problem(what=f"a key stands a second time in its section{line}", file=file, remedy="Write it once, a list with all its values.")
+    return Problem(what=f"not valid TOML: {error}", file=file, remedy="Mend the line named; text values stand in double quotes.")
 
 
 def read_document(path: Path, model: type[Model]) -> Model:

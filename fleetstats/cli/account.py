@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from fleetstats.cli.text import table
+from fleetstats.cli.text import table, table_lines
 from fleetstats.figures.words import refused
 
 MOST_FAULTS = 20
@@ -24,11 +24,11 @@ def account_data(files: pd.DataFrame, unknown: pd.DataFrame) -> dict[str, Any]:
 def refused_text(faults: pd.DataFrame) -> str:
     """The commonest faults, a line for each, with what to do below those that it is for. faults: as `records.refusals` gives them."""
     told = faults.head(MOST_FAULTS).assign(order=lambda each: each.groupby("remedy", sort=False).ngroup()).sort_values("order", kind="stable")
-    lines = table(["times", "lost", "file", "column", "why"],
-                  [[row["times"], row["scope"], row["file"], row["column"], row["what"]] for row in told.to_dict("records")]).splitlines()
+    heads, *lines = table_lines(["times", "lost", "file", "column", "why"],
+                                [[row["times"], row["scope"], row["file"], row["column"], row["what"]] for row in told.to_dict("records")])
     remedies = told["remedy"].tolist()
-    shown = [lines[0]]
-    for line, remedy, following in zip(lines[1:], remedies, [*remedies[1:], None], strict=True):
+    shown = [heads]
+    for line, remedy, following in zip(lines, remedies, [*remedies[1:], None], strict=True):
         shown += [line] if remedy == following else [line, textwrap.fill(str(remedy), 110, initial_indent="       -> ", subsequent_indent="          ")]
     left = len(faults) - len(told)
     more = [f"And {left:,} rarer {'fault' if left == 1 else 'faults'}."] if left else []

@@ -21,16 +21,21 @@ def pairs(lines: Iterable[tuple[str, str]], width: int | None = None) -> str:
 
 def table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     """Columns two spaces apart; numbers to the right, the rest to the left."""
+    return "\n".join(table_lines(heads, rows))
+
+
+def table_lines(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> list[str]:
+    """The lines of a `table`: that of the heads, then one for each row; a cell never breaks its line."""
     cells = [[_cell(value) for value in row] for row in rows]
     if not cells:
-        return "(none)"
+        return ["(none)"]
     widths = [max(len(head), *(len(row[place]) for row in cells)) for place, head in enumerate(heads)]
     right = [all(row[place].lstrip("+-")[:1].isdigit() or row[place] == "" for row in cells) for place in range(len(heads))]
-    return "\n".join(_line(row, widths, right) for row in [list(heads), *cells])
+    return [_line(row, widths, right) for row in [list(heads), *cells]]
 
 
 def _cell(value: object) -> str:
-    return "" if value is None else f"{value:,}" if isinstance(value, int) else str(value)
+    return "" if value is None else f"{value:,}" if isinstance(value, int) else " ".join(str(value).split())
 
 
 def _line(row: list[str], widths: list[int], right: list[bool]) -> str:

@@ -68,7 +68,9 @@ def causes_of(
 def _cautions(anchored: bool, tested: np.ndarray) -> tuple[str, ...]:
     if anchored:
         return ()
-    return (f"Only {int(tested.sum())} condemned units have a bench verdict; below {FEWEST_VERDICTS} no share of needless removals is estimated.",)
+    verdicts = int(tested.sum())
+    told = "No condemned unit has" if not verdicts else "Only 1 condemned unit has" if verdicts == 1 else f"Only {verdicts} condemned units have"
+    return (f"{told} a bench verdict; below {FEWEST_VERDICTS} no share of needless removals is estimated.",)
 
 
 def _has_covariates(condemned: pd.DataFrame, tested: np.ndarray) -> bool:

@@ -36,6 +36,11 @@ def count(value: float) -> str:
     return f"{value:,.0f}"
 
 
+def counted(number: int, one: str, several: str) -> str:
+    """A number with its word: '1 visit', '1,200 visits'."""
+    return f"{number:,} {one if number == 1 else several}"
+
+
 def refused(rows: int, cells: int) -> str:
     """How many of the rows were refused, and how many cells of others were left empty."""
     whole = "none was refused" if not rows else "1 was refused" if rows == 1 else f"{rows:,} were refused"

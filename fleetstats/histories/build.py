@@ -48,14 +48,18 @@ def _notes(fleet: Fleet, visits: pd.DataFrame, stays: pd.DataFrame, vehicles: pd
     unseen = int((stays["entered_years"] >= stays["ended_years"]).sum())
     several = {name: int(stays["faults"].str.contains(name).fillna(False).sum()) for name in ("overlap", "gap", "jump", "teleport")}
     said = [
-        (int((~named).sum()), "visits name no vehicle and belong to no history."),
-        (int(named.sum()) - len(visits), "visits name no day, or lie or became known after the reporting day, and were not used."),
-        (int(dayless.sum()), "bench tests name no day and were not used."),
-        (int((~vehicles["covered"]).sum()), "vehicles stand where no shop says what its records cover: they count as watched since the first visit of any."),
-        (len(vehicles) - len(fleet.vehicles), "vehicles stand in visits and not in the register; the first unit of each has an unknown age."),
-        (unseen, "tenures lie outside the recorded time or have a unit of unknown age: they count in the audit and give no life."),
-        *((count, f"tenures have a fault of history named '{name}'.") for name, count in several.items()),
+        (int((~named).sum()), "visit names no vehicle and belongs to no history.", "visits name no vehicle and belong to no history."),
+        (int(named.sum()) - len(visits), "visit names no day, or lies or became known after the reporting day, and was not used.",
+         "visits name no day, or lie or became known after the reporting day, and were not used."),
+        (int(dayless.sum()), "bench test names no day and was not used.", "bench tests name no day and were not used."),
+        (int((~vehicles["covered"]).sum()), "vehicle stands where no shop says what its records cover: it counts as watched since the first visit of any.",
+         "vehicles stand where no shop says what its records cover: they count as watched since the first visit of any."),
+        (len(vehicles) - len(fleet.vehicles), "vehicle stands in visits and not in the register; its first unit has an unknown age.",
+         "vehicles stand in visits and not in the register; the first unit of each has an unknown age."),
+        (unseen, "tenure lies outside the recorded time or has a unit of unknown age: it counts in the audit and gives no life.",
+         "tenures lie outside the recorded time or have a unit of unknown age: they count in the audit and give no life."),
+        *((count, f"tenure has a fault of history named '{name}'.", f"tenures have a fault of history named '{name}'.") for name, count in several.items()),
     ]
-    notes = tuple(f"{count} {text}" for count, text in said if count > 0)
+    notes = tuple(f"{count} {one if count == 1 else more}" for count, one, more in said if count > 0)
     sightings = "No record says on which days refrigerators worked: units still in service count as working until the records end."
     return (*notes, sightings) if fleet.sightings.empty else notes

@@ -128,8 +128,8 @@ def recorded_weibull(entry: np.ndarray, exit: np.ndarray, failed: np.ndarray) ->
     from lifelines.exceptions import ConvergenceError
 
     if int(failed.sum()) < FEWEST_FAILURES:
-        remedy = f"A Weibull life needs at least {FEWEST_FAILURES} removals of units watched."
-        raise CannotAnswer(Problem(what="too few failures for a Weibull life", found=str(int(failed.sum())), remedy=remedy))
+        remedy = f"A Weibull life needs at least {FEWEST_FAILURES} removals of such units while they were watched."
+        raise CannotAnswer(Problem(what="too few removals of units of known age and origin for a Weibull life", found=str(int(failed.sum())), remedy=remedy))
     unit = float(np.median(exit))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

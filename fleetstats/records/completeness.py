@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
 import pandas as pd
 
-from fleetstats.records.facts import amount
 from fleetstats.records.fleet import Fleet
 from fleetstats.records.serials import CHAIN
 from fleetstats.records.sourced import sourced
+from fleetstats.records.standing import billed, closed
 
 Wanted = Callable[[pd.DataFrame], pd.Series]
 
@@ -25,16 +24,6 @@ def _unit_out(visits: pd.DataFrame) -> pd.Series:
 
 def _unit_in(visits: pd.DataFrame) -> pd.Series:
     return visits["fitted_kind"].notna()
-
-
-def closed(visits: pd.DataFrame) -> pd.Series:
-    """Visits that are over: called closed, released, or billed and not called open."""
-    return visits["status"].eq("closed").fillna(False) | visits["date_out"].notna() | (visits["status"].isna() & billed(visits))
-
-
-def billed(visits: pd.DataFrame) -> pd.Series:
-    """Visits with any amount."""
-    return pd.Series(~np.isnan(amount(visits)), index=visits.index)
 
 
 FIELDS: dict[str, dict[str, Wanted]] = {

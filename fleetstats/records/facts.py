@@ -11,6 +11,8 @@ from fleetstats.records.exchange import opened
 from fleetstats.records.packed import codes, day_numbers, packed, repeated
 
 MONEY = ["parts_cost", "labour_cost", "other_cost", "total_cost"]
+ROUNDING = 0.02
+"""Money by which a total and its parts, each rounded to the cent, may differ."""
 
 
 @dataclass(frozen=True)
@@ -37,10 +39,38 @@ def facts_of(visits: pd.DataFrame) -> Facts:
 
 def amount(visits: pd.DataFrame) -> np.ndarray:
     """The money of each row: its total, else the sum of its parts; NaN when it names none."""
-    parts = visits[MONEY[:3]].to_numpy(np.float64)
-    named = np.where(np.isnan(parts).all(axis=1), np.nan, np.nansum(parts, axis=1))
+    return np.round(total_or_parts(visits), 2)
+
+
+def total_or_parts(visits: pd.DataFrame) -> np.ndarray:
+    """The same, not rounded."""
     total = visits["total_cost"].to_numpy(np.float64)
-    return np.round(np.where(np.isnan(total), named, total), 2)
+    return np.where(np.isnan(total), parts_together(visits), total)
+
+
+def parts_together(visits: pd.DataFrame) -> np.ndarray:
+    """The sum of the parts that each row states; NaN where it states none."""
+    parts = visits[MONEY[:3]].to_numpy(np.float64)
+    return np.where(np.isnan(parts).all(axis=1), np.nan, np.nansum(parts, axis=1))
+
+
+def without_total(visits: pd.DataFrame) -> pd.Series:
+    """Visits that state parts and no total, so that the sum of their parts is their amount."""
+    found: pd.Series = visits["total_cost"].isna() & ~np.isnan(parts_together(visits))
+    return found
+
+
+def contradicted(visits: pd.DataFrame, lineage: pd.DataFrame) -> pd.Series:
+    """Visits whose total does not fit their stated parts by more than ROUNDING.
+
+    It lies below their sum, or above it though every kind of part is stated: else something may stand in the total alone. A visit of several rows is
+    held only against being below, because its rows need not state the same.
+    """
+    rest = visits["total_cost"] - parts_together(visits)
+    rows = lineage.loc[lineage["table"].eq("visits") & lineage["fate"].isin(["accepted", "merged"]), "record_id"].value_counts()
+    alone = visits["visit_id"].map(rows).fillna(1).eq(1) & visits[MONEY[:3]].notna().all(axis=1)
+    found: pd.Series = ((rest < -ROUNDING) | (alone & (rest > ROUNDING))).fillna(False).astype(bool)
+    return found
 
 
 def in_company(vehicle: np.ndarray, *keys: np.ndarray) -> np.ndarray:

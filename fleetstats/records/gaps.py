@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from fleetstats.records.completeness import as_written, billed, closed
+from fleetstats.records.completeness import as_written
 from fleetstats.records.exchange import is_exchange, opened
+from fleetstats.records.facts import contradicted, without_total
 from fleetstats.records.fleet import Fleet
+from fleetstats.records.standing import billed, closed, left_hanging, why_not_open
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,8 +80,16 @@ def _of_visits(fleet: Fleet) -> list[Gap]:
             cost="they count as visits and tell nothing of faults", remedy="Run `fleetstats list unknown` and teach the commonest words."),
         Gap(name="visit without a release", count=int(over["date_out"].isna().sum()), of=len(over), what="closed visits have no day of release",
             cost="days out of service and come-backs are counted from the day they began", remedy="Fill the day of release."),
+        Gap(name="visit neither over nor open", count=len(left_hanging(visits, fleet.settings)), of=len(visits), what="visits are not taken as open",
+            cost=why_not_open(fleet.settings), remedy="Fill the day of release, or map a column to status: open, closed."),
         Gap(name="visit without money", count=int((~billed(over)).sum()), of=len(over), what="closed visits have no amount",
             cost="the spend of their quarters is too low", remedy="Add the column of amounts, with currency and tax, to the profile."),
+        Gap(name="total not stated", count=int(without_total(visits).sum()), of=int(billed(visits).sum()), what="visits with an amount state no total",
+            cost="the sum of the parts stated was taken, and what no part holds is missing in the spend",
+            remedy="Map the column of the total to total_cost; where the parts are all of the bill there is nothing to do."),
+        Gap(name="total contradicted", count=int(contradicted(visits, fleet.lineage).sum()), of=int(visits["total_cost"].notna().sum()),
+            what="totals do not fit the parts stated beside them", cost="the total was taken, and one of the two is wrong",
+            remedy="`fleetstats explain VISIT` shows both; hold them against the bill and mend the file."),
         Gap(name="visit without a payer", count=int(over["payer"].isna().sum()), of=len(over), what="closed visits do not say who paid",
             cost="they count as paid by the fleet", remedy="Add the column of the payer, or set it under [constants]."),
     ]

@@ -45,12 +45,13 @@ def account(files: Iterable[SourceFile], lineage: pd.DataFrame) -> pd.DataFrame:
 
 
 def _read(files: Iterable[SourceFile]) -> pd.DataFrame:
-    rows = [(f.file, f.sha256, f.source, f.covers_from, f.covers_to, f.rows_read) for f in files]
-    parts = pd.DataFrame(rows, columns=["file", "sha256", "source", "covers_from", "covers_to", "rows_read"])
+    rows = [(f.file, f.sha256, f.source, f.covers_from, f.covers_to, f.tax_taken_off, f.rows_read) for f in files]
+    parts = pd.DataFrame(rows, columns=["file", "sha256", "source", "covers_from", "covers_to", "tax_taken_off", "rows_read"])
     first = parts.drop(columns="rows_read").drop_duplicates("file")
     total = parts.groupby("file", as_index=False)["rows_read"].sum()
     read = first.merge(total, on="file").sort_values("file", ignore_index=True)
-    return read.astype({"covers_from": "datetime64[s]", "covers_to": "datetime64[s]", "file": "string", "source": "string"}).replace({np.nan: None})
+    dtypes = {"covers_from": "datetime64[s]", "covers_to": "datetime64[s]", "tax_taken_off": "float64", "file": "string", "source": "string"}
+    return read.astype(dtypes).replace({np.nan: None})
 
 
 def _not_accounted(file: str, read: int, accounted: int) -> Problem:

@@ -9,10 +9,17 @@ import pandas as pd
 
 
 def stacked(frames: Iterable[pd.DataFrame]) -> pd.DataFrame:
-    """The rows of frames with the same columns and dtypes, index from 0; frames without rows take no part in finding dtypes."""
+    """The rows of frames with the same columns, index from 0; frames without rows, and columns without a value, take no part in finding dtypes."""
     parts = list(frames)
     filled = [part for part in parts if len(part)]
-    return pd.concat(filled, ignore_index=True) if filled else parts[0].reset_index(drop=True)
+    return pd.concat(_alike(filled), ignore_index=True) if filled else parts[0].reset_index(drop=True)
+
+
+def _alike(frames: list[pd.DataFrame]) -> list[pd.DataFrame]:
+    """The frames, with columns that hold nothing but missing values in the dtype that the same column has where it holds one."""
+    said = {name: next((frame[name].dtype for frame in frames if frame[name].notna().any()), frames[0][name].dtype)
+            for name in frames[0] if any(frame[name].dtype != frames[0][name].dtype for frame in frames)}
+    return [frame.astype({name: dtype for name, dtype in said.items() if frame[name].isna().all()}) for frame in frames] if said else frames
 
 
 def texts(column: pd.Series) -> np.ndarray:

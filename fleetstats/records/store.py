@@ -43,8 +43,8 @@ def read_inputs(path: Path) -> dict[str, str]:
 def read_store(path: Path, names: Iterable[str] = (*STORED, "unknown")) -> tuple[dict[str, pd.DataFrame], dict[str, str]]:
     """The named tables of the store with their declared dtypes, and what the store was made from.
 
-    names: of STORED, JOURNAL and `unknown`. Raises InputRefused when there is no store or one of another layout,
-    StoreBusy when another process keeps it.
+    names: of STORED, JOURNAL and `unknown`.
+    Raises InputRefused when there is no store or one of another layout, StoreBusy when another process keeps it.
     """
     nothing = Problem(what="nothing was imported yet", file=path.name, remedy="Run `fleetstats import` in the project folder first.")
     if not path.is_file():

@@ -9,6 +9,7 @@ from fleetstats.life import LifeEstimates, OutsideFaultRates
 from fleetstats.report.quarterly import ANSWERED, BOUNDS, CANNOT_SAY, Answer
 
 BENCH_TEN = "Bench ten removed cores, drawn at random, and record each verdict with the vehicle or serial."
+EACH_FIRST_UNIT = "the day each first unit was new, its origin and serial"
 
 
 def needless(audit: RemovalAudit | None, reason: str) -> Answer:
@@ -66,10 +67,11 @@ def life(lives: LifeEstimates | None, origin: str, reason: str) -> Answer:
 
 def _for_a_life(lives: LifeEstimates | None) -> str:
     """What is missing first: verdicts, ages, or simply failures."""
+    ages = "" if lives is None or lives.unplaced < 10 else f"The age of {lives.unplaced} units: a vehicle register with {EACH_FIRST_UNIT}."
     if lives is not None and not lives.anchored:
-        return BENCH_TEN
-    if lives is not None and lives.unplaced >= 10:
-        return f"The age of {lives.unplaced} units: a vehicle register with the day each first unit was new, its origin and serial."
+        return f"{ages} {BENCH_TEN}" if ages and not lives.populations else BENCH_TEN
+    if ages:
+        return ages
     return "More vehicles or earlier years of records: about ten failures of units whose age is known are needed."
 
 
@@ -119,13 +121,20 @@ def coming_cost(next_year: NextYear | None, has_prices: bool) -> Answer:
                   smallest_change="See the question before this one; price one exchange in prices.toml.")
 
 
-def waiting(open_visits: int, decided: int, has_prices: bool, inferred: int) -> Answer:
-    """What to do with the units in the shops today. inferred: open visits that are taken as such, because neither a state nor a release is recorded."""
+def waiting(open_visits: int, decided: int, has_prices: bool, inferred: int, left: str = "") -> Answer:
+    """What to do with the units in the shops today.
+
+    inferred: open visits that are taken as such, because neither a state nor a release is recorded. left: how many visits are not, and why.
+    """
     question = "What should be done with the units that wait for a decision?"
+    if not open_visits and left:
+        return Answer(question=question, state=BOUNDS, says="No visit is taken as open.", because=left,
+                      smallest_change="Fill the days of release, or map a column to status.")
     if not open_visits:
         return Answer(question=question, state=ANSWERED, says="No visit was open.")
     are = "is" if inferred == 1 else "are"
     taken = f" {inferred} of {open_visits} open visits {are} taken as open: neither a state nor a release is recorded." if inferred else ""
+    taken += f" {left}" if left else ""
     if decided:
         return Answer(question=question, state=ANSWERED, says=f"{decided} of {open_visits} open visits have a recommendation.{taken}")
     because = "No open visit could be priced." if has_prices else "There is no prices.toml."
@@ -139,7 +148,8 @@ def spent(bases: int, money_stated: bool) -> Answer:
         return Answer(question=question, state=CANNOT_SAY, because="No visit has an amount with its currency.",
                       smallest_change="Map one column to total_cost and state the currency in the profile.")
     if not money_stated:
-        return Answer(question=question, state=BOUNDS, says=f"Amounts of each of {bases} currencies apart, in the money of their own months.",
+        apart = "of the one currency there is" if bases == 1 else f"of each of {bases} currencies apart"
+        return Answer(question=question, state=BOUNDS, says=f"Amounts {apart}, in the money of their own months.",
                       because="There is no money.toml with exchange rates and a price index.",
                       smallest_change="Write money.toml for the months of the records.")
     return Answer(question=question, state=ANSWERED, says="By quarter, see section 'Spend by quarter'.")

@@ -45,7 +45,7 @@ def _environment() -> jinja2.Environment:
     made = jinja2.Environment(
         loader=jinja2.PackageLoader("fleetstats.report"), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )
-    made.filters.update(with_interval=_with_interval, percent=words.percent, amount=words.amount, dates=_dates)
+    made.filters.update(with_interval=_with_interval, percent=words.percent, amount=words.amount, counted=words.counted, dates=_dates)
     return made
 
 

@@ -59,7 +59,9 @@ class Quarterly(Result):
     counts: vehicles, visits, condemned and so on, from the histories. period: first and last day of the visits, None without any.
     files, unknown, rejects: the account of the import; rejects as counts per file and fault. notes: what the histories assumed.
     curves: survival as recorded and corrected, by origin. spend: quarter, price_basis, spend, visits, complete; spend_by_year: the same per fiscal year.
+    totals_summed: visits in the spend that state no total, so that the sum of their parts was taken.
     incomplete: shops whose records end before as_of, with their last day. answers: question by question. reasons: part -> why it is None.
+    not_taken_as_open: how many visits are neither over nor taken as open, and why; empty where there are none.
     changes: since the import that the last run before was made on, None where nothing changed.
     Parts are None where the data cannot carry them; `answers` says why.
     """
@@ -90,6 +92,8 @@ class Quarterly(Result):
     answers: tuple[Answer, ...]
     reasons: dict[str, str]
     changes: Changes | None = None
+    totals_summed: int = 0
+    not_taken_as_open: str = ""
 
     @property
     def off_hire(self) -> tuple[OpenVisit, ...]:

@@ -10,6 +10,7 @@ import pandas as pd
 from fleetstats.histories import Histories, tell_story
 from fleetstats.records import Explanation, Fleet, explain
 from fleetstats.report.meaning import meaning
+from fleetstats.report.money_told import money_doubts, money_lines
 from fleetstats.report.numbers import NUMBERS, number_story
 
 CODED = ("symptom", "called_item", "called_mode", "action")
@@ -40,6 +41,8 @@ def _doubts(fleet: Fleet, histories: Histories, found: Explanation) -> Iterator[
         written = "left empty" if pd.isna(row["written"]) else f"'{row['written']}'"
         taken = "set aside" if pd.isna(row["read_as"]) else f"read as {row['read_as']}"
         yield f"{row['column']} {written} in {_address(row)} {taken} (score {row['score']:.2f}): {row['reasons']}"
+    if found.kind == "visit":
+        yield from money_doubts(fleet, found.name)
     stays = histories.tenures
     about = stays[(stays["serial"].eq(found.name) | stays["vehicle_id"].eq(found.name)).fillna(False).astype(bool) & stays["faults"].notna()]
     for stay in about.to_dict("records"):
@@ -53,8 +56,7 @@ def _visit(fleet: Fleet, name: str) -> list[str]:
     lines = [f"Vehicle {_or(visit['vehicle_id'])} at {_or(visit['shop'])}, {days or 'no date'}."]
     lines += [f"{column.replace('_', ' ')}: {meaning(str(visit[column]))}" for column in CODED if pd.notna(visit[column])]
     lines += [f"{column.replace('_', ' ')}: {visit[column]}" for column in SAID if pd.notna(visit[column])]
-    if pd.notna(visit["total_cost"]):
-        lines.append(f"total cost: {visit['total_cost']:,.2f}, stated in {_or(visit['price_basis'])}")
+    lines += money_lines(fleet, visit)
     checks = fleet.checks[fleet.checks["visit_id"].eq(name)].to_dict("records")
     return [*lines, *(f"check {row['check']}, {meaning(str(row['check']))}: {row['outcome']}" for row in checks)]
 

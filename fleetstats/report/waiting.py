@@ -10,7 +10,8 @@ import pandas as pd
 
 from fleetstats.decision import Decision
 from fleetstats.errors import FleetstatsError
-from fleetstats.records import Fleet
+from fleetstats.figures.words import counted
+from fleetstats.records import Fleet, left_hanging, still_open, why_not_open
 from fleetstats.report.meaning import meaning
 from fleetstats.report.quarterly import OpenVisit
 from fleetstats.safety import gates
@@ -24,11 +25,10 @@ def known(table: pd.DataFrame, as_of: dt.date) -> pd.DataFrame:
     return table[table["reported_on"].isna() | (table["reported_on"] <= pd.Timestamp(as_of))]
 
 
-def still_open(visits: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """The visits open at as_of: said to be open, or without a stated status, not released, and come in within `same_fault_days`."""
-    stated = visits["status"].eq("open").fillna(False).astype(bool)
-    recent = visits["date_in"] >= pd.Timestamp(settings.as_of - dt.timedelta(days=settings.windows.same_fault_days))
-    return visits[stated | (visits["status"].isna() & visits["date_out"].isna() & recent)]
+def not_taken_as_open(visits: pd.DataFrame, settings: Settings) -> str:
+    """How many of the visits known are neither over nor open, and why; empty where there are none."""
+    left = len(left_hanging(visits, settings))
+    return f"{counted(left, 'visit is', 'visits are')} not taken as open: {why_not_open(settings)}." if left else ""
 
 
 def open_visits(fleet: Fleet, decide_visit: Callable[[str], Decision]) -> tuple[OpenVisit, ...]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fleetstats.sources.codes import CODED
-from fleetstats.sources.columns import Readers, fold, shown
+from fleetstats.sources.columns import Readers, fold, shown, shown_in
 from fleetstats.sources.guesses import LIKE, SURE, guess_word, likenesses
 from fleetstats.sources.profile import HELPER_COLUMNS, OPEN, Format
-from fleetstats.sources.seen import Readable, Seen, examples, looks_like, readable
+from fleetstats.sources.seen import Readable, Seen, looks_like, readable
 from fleetstats.sources.vehicle_marks import MARKS
 from fleetstats.tables import INPUT_TABLES
 
@@ -40,9 +40,12 @@ class Candidate:
     looks: str = ""
 
 
-def match_columns(columns: dict[str, Seen], table: str, layout: Format, readers: Readers) -> dict[str, Candidate]:
-    """The best candidate of every heading; a column that takes one heading only goes to the likest, the first where several are alike."""
-    liked = {heading: likenesses(heading, table) for heading in columns}
+def match_columns(columns: dict[str, Seen], table: str, layout: Format, readers: Readers, lowest: Mapping[str, str]) -> dict[str, Candidate]:
+    """The best candidate of every heading; a column that takes one heading only goes to the likest, the first where several are alike.
+
+    lowest: what stands in the lowest row of a heading of several rows; it is tried before the whole heading.
+    """
+    liked = {heading: _liked([lowest.get(heading, heading), heading], table) for heading in columns}
     order = sorted(((score, heading, name) for heading, scores in liked.items() for name, score in scores.items()), key=lambda one: -one[0])
     matched: dict[str, Candidate] = {}
     given: set[str] = set()
@@ -57,6 +60,14 @@ def match_columns(columns: dict[str, Seen], table: str, layout: Format, readers:
         if heading not in matched:
             matched[heading] = _not_taken(seen, liked[heading], table, layout, readers)
     return {heading: matched[heading] for heading in columns}
+
+
+def _liked(names: Sequence[str], table: str) -> dict[str, float]:
+    """How like any of the names is to each column, the likest first; the first name goes before where two are alike."""
+    scores: dict[str, float] = {}
+    for name in names:
+        scores |= {column: max(score, scores.get(column, 0.0)) for column, score in likenesses(name, table).items()}
+    return dict(sorted(scores.items(), key=lambda one: -one[1]))
 
 
 def _others(scores: dict[str, float], name: str) -> tuple[str, ...]:
@@ -74,7 +85,7 @@ def column_lines(columns: dict[str, Seen], table: str, matched: dict[str, Candid
     value_lines: list[str] = []
     for heading, seen in columns.items():
         found = matched[heading]
-        samples = ", ".join(f"'{hidden(sample, found.name if found.taken else None)}'" for sample in examples(seen, SAMPLES))
+        samples = ", ".join(f"'{hidden(value, found.name if found.taken else None)}'" for value in list(seen.counts)[:SAMPLES])
         key = json.dumps(heading, ensure_ascii=False)
         if found.taken and found.values.of and not found.values.read and not _any_guessed(seen, found):
             yield f'# {key} = "{OPEN[1]}"        # likely {found.name}, but none of its {found.values.of:,} values is read; map its words below; e.g. {samples}'
@@ -100,13 +111,18 @@ def _evidence(found: Candidate) -> str:
 
 
 def _open(found: Candidate, seen: Seen) -> str:
-    looks = f"{seen.filled:,} values, {found.looks}"
-    near = f"; nearest: {found.name} ({found.likeness:.0%} alike, reads {found.values.read:,} of {found.values.of:,})" if found.name else ""
-    return f"{looks}{near}; write a column here, or take the line out"
+    """Why a heading is left open: what its values look like, and the nearest column, where the heading is sure or it reads some of them."""
+    near = ""
+    if found.values.read:
+        near = f"; nearest: {found.name} ({found.likeness:.0%} alike, reads {found.values.read:,} of {found.values.of:,})"
+    elif found.likeness >= SURE and found.values.of:
+        near = f"; the heading is of {found.name}, which reads none of these values"
+    return f"{seen.filled:,} values, {found.looks}{near}; write a column here, or take the line out"
 
 
-def hidden(sample: str, name: str | None) -> str:
+def hidden(value: object, name: str | None) -> str:
     """A value as it may be shown beside its column; names of persons and marks of vehicles are not, nor what looks like a name in a column nobody knows."""
+    sample = shown_in(value, name)
     if name in MARKS:
         return "(a mark)"
     person = name in ("technician", "contact") or (name is None and NAME.fullmatch(sample) and not sample.isupper())

@@ -13,7 +13,7 @@ from fleetstats.errors import Problem
 from fleetstats.sources.amounts import amount_parser, number_parser
 from fleetstats.sources.cell import Fault, Parse, Parsed, Plain, distinct, parsed, unless_missing
 from fleetstats.sources.codes import CODED, code_parser
-from fleetstats.sources.dates import count_dates, date_parser
+from fleetstats.sources.dates import COMPACT, count_dates, date_parser, only_midnights
 from fleetstats.sources.hours import count_points, hours_parser
 from fleetstats.sources.masking import CALL, E_MAIL, PHONE, mask, pseudonym
 from fleetstats.sources.payers import one_payer
@@ -68,7 +68,18 @@ class Readers:
 
 def shown(value: object) -> str:
     """A cell's value as it may be shown: masked, at most 60 characters."""
-    text = mask(" ".join(str(value)[:10 * LONGEST_FOUND].split()))
+    return _cut(mask(" ".join(str(value)[:10 * LONGEST_FOUND].split())))
+
+
+def shown_in(value: object, name: str | None) -> str:
+    """A cell's value as it may be shown under a column of ours: an identifier as it is kept, every other masked."""
+    text = plain_text(value)
+    if name not in IDENTIFIERS or name == "technician" or _holds_contact(text):
+        return shown(text)
+    return _cut(" ".join((vehicle_name(text) if name == "vehicle_id" else text).split()))
+
+
+def _cut(text: str) -> str:
     return text if len(text) <= LONGEST_FOUND else text[:LONGEST_FOUND - 1] + "…"
 
 
@@ -141,7 +152,8 @@ def _parser(name: str, column: Column, profile: Profile, readers: Readers, value
 
 def told_days(read: Parsed, rows: pd.Index, stated: str | None, of_workbook: str, address: Address) -> list[Problem]:
     """That numbers of a column were read as days counted from a year that the profile does not state, or states otherwise than the workbook."""
-    numbers = [place for place, value in enumerate(read.values) if type(value) in (int, float) and read.meanings[place] is not None]
+    numbers = [place for place, value in enumerate(read.values)
+               if type(value) in (int, float) and read.meanings[place] is not None and not COMPACT.fullmatch(str(value))]
     held = rows[np.isin(read.codes, numbers)]
     if stated == of_workbook or not len(held):
         return []
@@ -155,7 +167,8 @@ def _dates(profile: Profile, values: pd.Series, of_cells: str | None) -> Parse:
     """A parser of the dates of one column; without an order, what its other values prove is told beside an ambiguous one."""
     layout = profile.format
     seen = None if layout.date_order else count_dates(distinct(values)[1])
-    parse = date_parser(layout.date_order, date_system=layout.date_system, of_cells=of_cells, time_zone=layout.time_zone,
+    midnights = layout.time_zone is not None and only_midnights(distinct(values)[1])
+    parse = date_parser(layout.date_order, date_system=layout.date_system, of_cells=of_cells, time_zone=layout.time_zone, midnights=midnights,
                         covered=(profile.coverage.first, profile.coverage.last), seen=seen)
     return _iso(parse) if profile.of_own_headings and layout.date_order is None else parse
 
@@ -175,11 +188,14 @@ def _without_contact(parse: Parse) -> Parse:
     """An identifier is kept as it is, but never one that holds an e-mail address or a number to call: one behind a word such as 'tel', or written with a plus
     or an area in brackets. Bare digits may be a number of the shop's own, and are."""
     def parsed(value: object) -> object:
-        text = plain_text(value)
-        if E_MAIL.search(text) or CALL.search(text) or (text[:1] in ("+", "(") and PHONE.match(text)):
+        if _holds_contact(plain_text(value)):
             return Fault(what="an address or a number of a person where an identifier is wanted", wanted="a number of the fleet, the shop or the unit")
         return parse(value)
     return parsed
+
+
+def _holds_contact(text: str) -> bool:
+    return bool(E_MAIL.search(text) or CALL.search(text) or (text[:1] in ("+", "(") and PHONE.match(text)))
 
 
 def _iso(parse: Parse) -> Parse:

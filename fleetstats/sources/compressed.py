@@ -9,8 +9,7 @@ import lzma
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
-from pathlib import PurePath
-from typing import IO
+from pathlib import Path, PurePath
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.limits import CHUNK, Swelling, member_chunks
@@ -19,30 +18,34 @@ MOST_UNPACKER_MEMORY = 128 << 20
 """Bytes that an .xz file may ask for its dictionary."""
 
 
+SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods", ".json", ".jsonl", ".ndjson", ".parquet", ".db", ".sqlite", ".sqlite3")
+"""Endings of files that are read, as they are or packed."""
+
+
 def is_compressed(file: str) -> bool:
     """Whether the name says that another file is packed in it."""
     return PurePath(file).suffix.lower() in UNPACKERS
 
 
-def inner_name(file: str, data: bytes | None = None) -> str:
-    """What the file is called when unpacked: the name without the suffix of the packing. data: the packed bytes; of a .zip whose name leaves it open what is
-    in it ('harbour.zip'), the name that its one member has there."""
+def inner_name(file: str, packed: bytes | Path | None = None) -> str:
+    """What the file is called when unpacked: the name without the suffix of the packing. packed: the packed bytes, or where they lie; of a .zip whose name
+    does not end in what is read ('harbour.zip', 'harbour.2024.zip') the name that its one member has there, '' where it holds none or several."""
     if not is_compressed(file):
         return file
-    name = file[:-len(PurePath(file).suffix)]
-    if data is None or PurePath(name).suffix or PurePath(file).suffix.lower() != ".zip":
+    name, ending = file[:-len(PurePath(file).suffix)], PurePath(file).suffix.lower()
+    if packed is None or ending != ".zip" or PurePath(name).suffix.lower() in SUFFIXES:
         return name
-    return member_name(io.BytesIO(data)) or name
+    return _member_name(packed)
 
 
-def member_name(packed: IO[bytes]) -> str | None:
-    """Name, without folders, of the one file in a ZIP archive; None where it holds none or several, or is broken."""
+def _member_name(packed: bytes | Path) -> str:
+    """Name, without folders, of the one file in a ZIP archive; '' where it holds none or several, or is broken."""
     try:
-        with zipfile.ZipFile(packed) as archive:
+        with zipfile.ZipFile(io.BytesIO(packed) if isinstance(packed, bytes) else packed) as archive:
             members = _members(archive)
     except (OSError, zipfile.BadZipFile, ValueError, RuntimeError):
-        return None
-    return PurePath(members[0].filename).name if len(members) == 1 else None
+        return ""
+    return PurePath(members[0].filename).name if len(members) == 1 else ""
 
 
 def _members(archive: zipfile.ZipFile) -> list[zipfile.ZipInfo]:

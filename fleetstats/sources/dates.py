@@ -12,12 +12,18 @@ from zoneinfo import ZoneInfo
 from fleetstats.sources.cell import Fault, Parse
 from fleetstats.sources.spreadsheet_days import EPOCHS, day_of_serial
 
-TIME = (r"(?:(?:t|,? +)(?:at |a |um )?\d{1,2}(?:(?::\d{2}(?::\d{2}(?:\.\d{1,9})?(?:[+-]\d{2}(?![\d:]))?)?|h\d{0,2})"
-        r"(?: ?[ap]\.?m\.?| ?z| ?h| uhr| utc| gmt| ?[+-]\d{2}:?\d{2})?| ?[ap]\.?m\.?|(?:\.\d{2})? uhr))?")
-"""A time of day behind a date: it is dropped, unless a time zone stands behind it (see ZONED)."""
+ZONE = r"z|utc|gmt|(?P<sign>[+-])(?P<away>\d{2})(?::?(?P<away_minutes>\d{2})|(?(second)|(?!)))"
+"""How far a clock is from UTC; hours alone only behind seconds, elsewhere they may be the end of a span."""
 
-ZONED = re.compile(r".*?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)? ?(z|utc|gmt|([+-])(\d{2}):?(\d{2})?)")
-"""A moment of which the text says how far its clock is from UTC."""
+CLOCK = (r"(?:t|,? +)(?:at |a |um )?(?P<hour>\d{1,2})"
+         r"(?::(?P<minute>\d{2})(?::(?P<second>\d{2})(?:\.\d{1,9})?)?|h(?P<behind_h>\d{0,2})|\.(?P<dotted>\d{2})(?= uhr)|(?= uhr| ?[ap]\.?m))"
+         rf"(?: ?(?P<half>[ap])\.?m\.?)?(?: ?h| uhr)?(?: ?(?P<zone>{ZONE}))?")
+"""A time of day behind a date."""
+
+TIME = f"(?:{CLOCK})?"
+"""The time of day is dropped, unless a time zone stands behind it (see MOMENT)."""
+
+MOMENT = re.compile(f".*?{CLOCK}")
 
 ISO = re.compile(rf"(\d{{4}})-(\d{{1,2}})-(\d{{1,2}}){TIME}")
 YEAR_FIRST = re.compile(rf"(\d{{4}})[./ ](\d{{1,2}})[./ ](\d{{1,2}}){TIME}")
@@ -34,6 +40,7 @@ DEFAULTS = frozenset({dt.date(1899, 12, 30), dt.date(1899, 12, 31), dt.date(1900
 """Days that programs write where nobody entered one."""
 
 EARLIEST, LATEST = dt.date(1950, 1, 1), dt.date(2100, 12, 31)
+NOON, NO_HOUR = 12, 24
 PIVOT = 70
 """Two digits from here on are a year of 1900, below one of 2000, unless the profile's coverage says otherwise."""
 
@@ -78,8 +85,15 @@ def count_dates(values: Iterable[object]) -> DateCount:
                      open_values=tuple(str(value) for value, (one, two) in pairs.items() if 0 < one <= 12 and 0 < two <= 12 and one != two)[:2])
 
 
+def only_midnights(values: Iterable[object]) -> bool:
+    """Whether no value of a column shows a time of day other than midnight: so programs write days as moments."""
+    texts = (value.isoformat(" ") if isinstance(value, dt.datetime) else value for value in values)
+    found = (MOMENT.fullmatch(_folded(text)) for text in texts if isinstance(text, str))
+    return all(_clock(moment) == (0, 0, 0) for moment in found if moment)
+
+
 def date_parser(order: str | None, *, date_system: str | None = None, of_cells: str | None = None, time_zone: str | None = None,
-                covered: Span = (None, None), seen: DateCount | None = None) -> Parse:
+                midnights: bool = False, covered: Span = (None, None), seen: DateCount | None = None) -> Parse:
     """A parser of dates in one order ("mdy", "dmy", "ymd"); None: only dates that can be read in one way.
 
     ISO dates, dates with the name of a month (English, French, German) and real spreadsheet dates are read whatever the order; a time of day is dropped.
@@ -87,10 +101,13 @@ def date_parser(order: str | None, *, date_system: str | None = None, of_cells: 
     same of numbers that are no texts, as their workbook says. A bare number of which neither is known is a fault. See `spreadsheet_days`.
     time_zone: a moment with a time zone ('2023-07-04T02:30:00Z') is a day of this one (IANA name). Without it a moment with an offset is of the day that is
     written, its writer's own; one in UTC is a fault, since its day depends on the place, unless it is midnight: so days are written as moments.
+    midnights: no value of the column shows another time (see `only_midnights`), so that midnight in UTC is the day that is written in every time zone;
+    otherwise one that time_zone puts into the evening before is a fault.
     Two-digit years: 70 to 99 are 1970 to 1999, 00 to 49 are 2000 to 2049; 50 to 69 may be either century. `covered` (first and last day of the source)
     settles a year of which one reading alone lies in it. seen: what the column's other values prove, told in the remedy of an ambiguous one.
     """
-    reader = _Reader(order, date_system, date_system or of_cells, ZoneInfo(time_zone) if time_zone else None, covered, _remedy(seen))
+    reader = _Reader(order, date_system, date_system or of_cells, ZoneInfo(time_zone) if time_zone else None, midnights, covered,
+                     _remedy(seen))
 
     def parse(value: object) -> object:
         day = reader.native(value)
@@ -121,6 +138,7 @@ class _Reader:
     of_texts: str | None
     of_cells: str | None
     zone: ZoneInfo | None
+    midnights: bool
     covered: Span
     remedy: str
 
@@ -147,7 +165,7 @@ class _Reader:
         if SERIAL.fullmatch(text):
             return day_of_serial(float(text), self.of_texts) if self.of_texts else _bare_number(float(text))
         day = self._written(text)
-        return self._there(day, found) if isinstance(day, dt.date) and (found := ZONED.fullmatch(text)) else day
+        return self._there(day, found) if isinstance(day, dt.date) and (found := MOMENT.fullmatch(text)) and found["zone"] else day
 
     def _written(self, text: str) -> dt.date | Fault:
         """The day as it is written, whatever clock it is of."""
@@ -163,14 +181,18 @@ class _Reader:
 
     def _there(self, day: dt.date, found: re.Match[str]) -> dt.date | Fault:
         """The day of a moment with a time zone, in the zone of the profile."""
-        away = dt.timedelta(hours=int(found[6]), minutes=int(found[7] or 0)) * (-1 if found[5] == "-" else 1) if found[5] else dt.timedelta(0)
-        clock = int(found[1]), int(found[2]), int(found[3] or 0)
+        away = dt.timedelta(hours=int(found["away"] or 0), minutes=int(found["away_minutes"] or 0)) * (-1 if found["sign"] == "-" else 1)
+        clock = _clock(found)
         if self.zone is None:
             return day if away or clock == (0, 0, 0) else Fault(what="a moment in UTC, whose day depends on the place", wanted="a day", remedy=ZONE_REMEDY)
         try:
-            return dt.datetime(day.year, day.month, day.day, *clock, tzinfo=dt.timezone(away)).astimezone(self.zone).date()
+            there = dt.datetime(day.year, day.month, day.day, *clock, tzinfo=dt.timezone(away)).astimezone(self.zone).date()
         except (ValueError, OverflowError):
             return Fault(what="no time of a day", wanted=WANTED)
+        if there == day or away or clock != (0, 0, 0):
+            return there
+        return day if self.midnights else Fault(what="midnight in UTC among other times: a day, or a moment of the evening before", wanted="a day",
+                                                remedy="Write the day without a time; the cell was left empty.")
 
     def _named(self, day: str, name: str, year: str | None) -> dt.date | Fault:
         if year is None:
@@ -217,6 +239,16 @@ class _Reader:
             return Fault(what=f"a year of either century: {both[0]} or {both[1]}", wanted="a year of four digits",
                          remedy="Write the year with four digits, or state [coverage] in the profile; the cell was left empty.")
         return both[0] if year >= PIVOT else both[1]
+
+
+def _clock(found: re.Match[str]) -> tuple[int, int, int]:
+    """Hour, minute and second of a CLOCK; an hour before noon that is after it is none."""
+    hour, half = int(found["hour"]), found["half"]
+    if half and hour <= NOON:
+        hour = hour % NOON + (NOON if half == "p" else 0)
+    elif half == "a":
+        hour = NO_HOUR
+    return hour, int(found["minute"] or found["behind_h"] or found["dotted"] or 0), int(found["second"] or 0)
 
 
 def _bare_number(value: float) -> Fault:

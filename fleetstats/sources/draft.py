@@ -14,10 +14,10 @@ from fleetstats.sources.cell import Fault
 from fleetstats.sources.columns import Readers, shown
 from fleetstats.sources.compressed import inner_name, unpacked
 from fleetstats.sources.dates import NUMBERS, SYSTEM_REMEDY, ZONE_REMEDY, DateCount, date_parser
-from fleetstats.sources.evidence import AMOUNT, TAXED, currency_columns, currency_seen, days_seen, furniture_lines
+from fleetstats.sources.evidence import AMOUNT, TAXED, currency_columns, currency_seen, days_seen, furniture_lines, tax_stated
 from fleetstats.sources.guesses import guess_table
 from fleetstats.sources.hours import MOST_HOURS, count_points
-from fleetstats.sources.layout_guess import guess_layout
+from fleetstats.sources.layout_guess import guess_layout, lowest_headings
 from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet
@@ -26,6 +26,7 @@ from fleetstats.sources.seen import Seen, columns_seen, date_counts
 from fleetstats.tables import INPUT_TABLES
 from fleetstats.vocabulary import load_vocabulary
 
+MONEY = frozenset(name for table in INPUT_TABLES.values() for name in money_columns(table))
 MINUTES = re.compile(r"(?i)\bmin(?:s|utes?|uten)?\b")
 
 
@@ -60,10 +61,10 @@ def draft_profile(path: str | Path) -> str:
     sheets = [sheet for sheet in read_sheets(data, path.name, layout) if sheet.headings]
     if not sheets:
         raise InputRefused(Problem(what="no sheet of this workbook holds anything", file=path.name, remedy="Name a filled workbook."))
-    return "\n".join(_lines(_draft(path, layout, sheets))) + "\n"
+    return "\n".join(_lines(_draft(path, layout, sheets, lowest_headings(data, path.name, layout, sheets)))) + "\n"
 
 
-def _draft(path: Path, layout: Format, sheets: list[RawSheet]) -> Draft:
+def _draft(path: Path, layout: Format, sheets: list[RawSheet], lowest: dict[str, str]) -> Draft:
     columns = columns_seen(sheets)
     dates = date_counts(columns)
     orders = {count.order for count in dates.values()} - {None}
@@ -71,10 +72,10 @@ def _draft(path: Path, layout: Format, sheets: list[RawSheet]) -> Draft:
     seen = {"decimal": decimal, "thousands": thousands, "date_order": orders.pop() if len(orders) == 1 else None,
             "hours_unit": "minutes" if any(MINUTES.search(heading) for heading in columns) else "hours"}
     layout = layout.model_copy(update=seen)
-    table = guess_table(list(columns))
+    table = guess_table(list(dict.fromkeys([*lowest.values(), *columns])))
     # what is open is no reason to doubt a heading
     settled = {"date_order": layout.date_order or "dmy", "hours_point": "decimal", "date_system": "1900", "time_zone": "UTC"}
-    matched = match_columns(columns, table, layout.model_copy(update=settled), Readers(key=b"draft", vocabulary=load_vocabulary()))
+    matched = match_columns(columns, table, layout.model_copy(update=settled), Readers(key=b"draft", vocabulary=load_vocabulary()), lowest)
     return Draft(file=path.name, stem=path.stem, layout=layout, sheets=sheets, columns=columns, dates=dates, table=table, matched=matched)
 
 
@@ -90,7 +91,7 @@ def _lines(draft: Draft) -> Iterator[str]:
     yield from _day_lines(draft)
     yield from _hours_lines(draft)
     if money_columns(INPUT_TABLES[draft.table]):
-        yield from _money_lines(draft.columns)
+        yield from _money_lines(draft)
     yield "\n[columns]"
     yield from column_lines(draft.columns, draft.table, draft.matched)
     maker = next((name for name in ("shop", "bench") if name in INPUT_TABLES[draft.table].columns and draft.table != "shops"), None)
@@ -200,7 +201,8 @@ def _number(value: object) -> float:
         return 0.0
 
 
-def _money_lines(columns: dict[str, Seen]) -> Iterator[str]:
+def _money_lines(draft: Draft) -> Iterator[str]:
+    columns = draft.columns
     seen = [*currency_columns(columns), *currency_seen(columns)]
     taxes = [shown(heading) for heading in columns if TAXED.search(heading)]
     yield "\n[money]"
@@ -208,11 +210,18 @@ def _money_lines(columns: dict[str, Seen]) -> Iterator[str]:
         yield f'# currency = "..."       # seen: {"; ".join(seen)}: write here (ISO 4217)'
     else:
         yield '# currency = "..."       # not stated in the file: write here (ISO 4217)'
-    evidence = f" (seen in headings: {', '.join(taxes)})" if taxes else ""
-    yield f'# tax = "..."            # "net", or "gross" with tax_rate = 0.20{evidence}: write here'
+    stated = {shown(heading): tax for heading in columns if _holds_money(draft.matched[heading]) and (tax := tax_stated(heading))}
+    said = [*taxes, *(heading for heading in stated if heading not in taxes)]
+    evidence = f" (seen in headings: {', '.join(said)})" if said else ""
+    tax = next(iter(stated.values())) if len(set(stated.values())) == 1 else "..."
+    yield f'# tax = "{tax}"            # "net", or "gross" with tax_rate = 0.20{evidence}: write here'
     if taxes:
         yield f"# tax_column = {json.dumps(taxes[0], ensure_ascii=False)}   # instead of tax, where a column says it row by row; then also:"
         yield '# tax_values = { "..." = "gross", "..." = "net" }'
+
+
+def _holds_money(found: Candidate) -> bool:
+    return found.looks == "amounts or numbers" or found.name in MONEY
 
 
 def _coverage_lines(draft: Draft) -> Iterator[str]:

@@ -19,6 +19,8 @@ from fleetstats.sources.seen import Seen
 
 AMOUNT = re.compile(r"^[^\d]{0,5}\d[\d .,'\u00a0]*[^\d]{0,5}$")
 TAXED = re.compile(r"(?i)\b(?:vat|gst|hst|tax|tva|tps|tvq|mwst)\b")
+NET = re.compile(r"(?i)\b(?:net|nett|netto|ht)\b")
+GROSS = re.compile(r"(?i)\b(?:gross|brutto|ttc)\b")
 LIKE_TOTAL = re.compile(r"(?i)^(?:(?:grand |sub-?|sous-)?totals?|(?:zwischen|gesamt)?summe|gesamt|somme)\b|^page \d+|^report\b|^end of\b|^printed\b"
                         r"|^carried forward|^brought forward")
 MOST_SHOWN = 8
@@ -35,6 +37,11 @@ def currency_seen(columns: dict[str, Seen]) -> list[str]:
             if isinstance(value, str) and AMOUNT.match(value.strip()):
                 counts.update({f"{sign} in values": seen.counts[value] for sign in SIGN.findall(value.lower())})
     return [f"{_named(seen)}, {count} times" for seen, count in counts.most_common(3)]
+
+
+def tax_stated(heading: str) -> str | None:
+    """"net" or "gross" where the heading of an amount says so."""
+    return "net" if NET.search(heading) else "gross" if GROSS.search(heading) else None
 
 
 def currency_columns(columns: dict[str, Seen]) -> Iterator[str]:

@@ -31,14 +31,15 @@ def part_furniture(raw: RawSheet, profile: Profile, file: str) -> tuple[pd.DataF
     Raises InputRefused where [furniture] names a heading that the sheet does not have.
     """
     cells = raw.cells
-    repeated = np.ones(len(cells), dtype=bool)
+    unread = _unread(cells, raw)
+    repeated = ~unread
     for heading in raw.headings:
         if not repeated.any():
             break
         repeated[repeated] = _held(cells.loc[repeated, heading], partial(_says, heading), "^" + re.escape(heading.split()[0]), empty=True)
     totals = _first_cells_match(cells, profile.furniture.first_cell)
     ended = np.logical_or.accumulate(_first_cells_match(cells, profile.furniture.after))
-    without = _without(cells, raw, profile, file)
+    without = _without(cells, raw, profile, file) & ~unread
     gone = [
         fates(raw.sheet, list(raw.titles), "furniture", "above the headings"),
         fates(raw.sheet, list(raw.blank), "furniture", "blank"),
@@ -51,6 +52,13 @@ def part_furniture(raw: RawSheet, profile: Profile, file: str) -> tuple[pd.DataF
     ]
     gone_rows = totals | repeated | ended | without
     return cells[~gone_rows] if gone_rows.any() else cells, pd.concat(gone, ignore_index=True)
+
+
+def _unread(cells: pd.DataFrame, raw: RawSheet) -> np.ndarray:
+    """Doubtful rows of which no cell could be read: nothing tells that they are no records."""
+    unread: np.ndarray = np.isin(cells.index.to_numpy(), [problem.row or 0 for problem in raw.doubtful])
+    unread[unread] = cells[unread].isna().all(axis=1)
+    return unread
 
 
 def _without(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str) -> np.ndarray:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+
+import pandas as pd
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.masking import listed
 from fleetstats.sources.profile import Format
-from fleetstats.sources.raw_sheet import clean, headings_of
+from fleetstats.sources.raw_sheet import RawSheet, clean, headings_of
 from fleetstats.sources.workbook_facts import Range
 
 NumberedRows = Iterator[tuple[int, Sequence[object]]]
@@ -40,21 +42,18 @@ def _joined(rows: list[list[object]], merged: Sequence[Range], first: int) -> li
 def spread(rows: NumberedRows, merged: Sequence[Range], layout: Format, notes: list[Problem], *, sheet: str, file: str) -> NumberedRows:
     """The rows with the cells of layout.fill_down that are merged over several rows repeated in each of them; others are told in `notes`.
 
-    An empty cell that is not merged stays empty, for it may mean that nothing was recorded; where fill_down fills nothing at all, that is told too.
+    An empty cell that is not merged stays empty, for it may mean that nothing was recorded; where fill_down fills nothing at all see `unmerged`.
     Raises InputRefused where fill_down names a heading that the sheet does not have.
     """
     below = layout.header_row + layout.heading_rows - 1
-    tall = [span for span in merged if span[1][0] > span[0][0] and span[0][0] >= below]
+    tall = _tall(merged, layout)
     names: list[str] = []
     tops: dict[tuple[int, int], tuple[int, int]] = {}
     values: dict[tuple[int, int], object] = {}
-    unfilled: dict[str, int] = {}
-    bare: list[int] = []
     for number, row in rows:
         if number == layout.header_row:
             names = headings_of([clean(cell) for cell in row], number, number, file, sheet)
             tops = _tops(tall, names, layout, notes, sheet=sheet, file=file)
-            bare = _without_merged(names, tops, layout)
         elif number > below and tops:
             row = list(row)
             for column in range(len(names)):
@@ -62,19 +61,27 @@ def spread(rows: NumberedRows, merged: Sequence[Range], layout: Format, notes: l
                 if place in tops and column < len(row):
                     values.setdefault(tops[place], row[column] if tops[place] == place else None)
                     row[column] = values[tops[place]]
-        if number > below:
-            for column in bare:
-                if column >= len(row) or clean(row[column]) is None:
-                    unfilled.setdefault(names[column], number)
         yield number, row
-    notes += [Problem(what="no cells of it are merged, so that fill_down fills none of the empty ones", file=file, sheet=sheet, row=first, column=name,
-                      remedy="Write the value into each row, or take it out of fill_down under [format].") for name, first in unfilled.items()]
 
 
-def _without_merged(names: Sequence[str], tops: Mapping[tuple[int, int], object], layout: Format) -> list[int]:
-    """Columns of layout.fill_down in which no cells are merged over several rows."""
-    merged = {column for _, column in tops}
-    return [column for column, name in enumerate(names) if name in layout.fill_down and column not in merged]
+def _tall(merged: Sequence[Range], layout: Format) -> list[Range]:
+    """Ranges below the headings that are merged over several rows."""
+    below = layout.header_row + layout.heading_rows - 1
+    return [span for span in merged if span[1][0] > span[0][0] and span[0][0] >= below]
+
+
+def unmerged(headings: Sequence[str], merged: Sequence[Range], layout: Format) -> tuple[str, ...]:
+    """Headings of layout.fill_down below which no cells are merged over several rows."""
+    filled = {column for (_, left), (_, right) in _tall(merged, layout) for column in range(left, right + 1)}
+    return tuple(name for column, name in enumerate(headings) if name in layout.fill_down and column not in filled)
+
+
+def unfilled(cells: pd.DataFrame, raw: RawSheet, file: str) -> list[Problem]:
+    """That fill_down fills none of the empty cells of a column, with the first of its records that has one. cells: the records of the sheet."""
+    first = {heading: cells.index[cells[heading].isna()] for heading in raw.unmerged}
+    return [Problem(what="no cells of it are merged, so that fill_down fills none of the empty ones", file=file, sheet=raw.sheet, row=int(rows[0]),
+                    column=heading, remedy="Write the value into each row, or take it out of fill_down under [format].")
+            for heading, rows in first.items() if len(rows)]
 
 
 def _tops(tall: Sequence[Range], names: list[str], layout: Format, notes: list[Problem], *, sheet: str, file: str) -> dict[tuple[int, int], tuple[int, int]]:

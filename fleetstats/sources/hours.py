@@ -17,6 +17,7 @@ HOURS = re.compile(r"(\d{0,3}[.,]?\d{1,4}|\d{1,3}[.,]?)\s*(?:h|hr|hrs|hour|hours
 MINUTES = re.compile(r"(\d{1,4}(?:[.,]\d{1,2})?)\s*(?:m|mn|min|mins|minutes?|minuten|')\.?")
 FRACTION = re.compile(r"(?:(\d{1,3})[ -]+)?(\d{1,2})/(\d{1,2})\s*(?:h|hr|hrs|hours?)?\.?")
 BARE = re.compile(r"-?(?:\d{1,6}(?:[.,]\d{0,6})?|[.,]\d{1,6})")
+LONGER = re.compile(r"\d*[.,](\d{3,})")
 HUNDREDTHS = re.compile(r"\d*[.,](\d\d)")
 TENTHS = re.compile(r"(\d*)[.,](\d)")
 RANGE = re.compile(r"[\d.,:]+\s*(?:-|–|to|bis|à)\s*[\d.,:]+.*")
@@ -152,6 +153,9 @@ def _hours_and_minutes(text: str) -> float | Fault:
         tens = [_clock(hours, 10 * digit)] if digit < 6 else []
         told = ", ".join([f"{hours + digit / 10:g} h", *tens, _clock(hours, digit)])
         return Fault(what=f"an ambiguous duration, with one digit behind the mark: {told}", wanted=WANTED,
+                     remedy="Write it with a colon, e.g. 1:30; the cell was left empty.")
+    if (found := LONGER.fullmatch(text)) and int(found[1]):
+        return Fault(what=f"{found[1]} are no minutes, as hours_point of the profile says", wanted="two digits behind the mark",
                      remedy="Write it with a colon, e.g. 1:30; the cell was left empty.")
     return _number(text)
 

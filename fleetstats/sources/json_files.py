@@ -12,8 +12,9 @@ from typing import Any
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.compressed import inner_name
 from fleetstats.sources.encodings import decoded, find_encoding
+from fleetstats.sources.masking import mask
 from fleetstats.sources.profile import Format
-from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
+from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows, without_halves
 
 MOST_BRACKETS, MOST_COMMAS = 2_000_000, 10_000_000
 """Lists, objects and values of a document; all of it is held at once. Records one to a line have no such limit."""
@@ -23,6 +24,9 @@ DEEPEST = 24
 
 BROKEN_LINES = 20
 """Lines that are looked at to tell lines from a document, and faults that are told of a file without one good line."""
+
+LONGEST_NAME = 400
+"""Signs of a field's name that are told."""
 
 LINES = (".jsonl", ".ndjson")
 
@@ -53,18 +57,19 @@ def read_json(data: bytes, file: str, layout: Format) -> list[RawSheet]:
 
 
 def is_json_lines(text: str, file: str) -> bool:
-    """Whether the first line that holds something is an object of its own, or one of the first where the file's name says lines. One object alone is a
-    document, unless the name says lines."""
+    """Whether the first line that holds something is an object of its own and others follow; where the file's name says lines, whether any of the first is
+    one. One object alone is a document, unless the name says lines; so is an array that goes on below its first line."""
     first = list(islice((line for line in _line_starts(text) if line), BROKEN_LINES))
-    named = inner_name(file).lower().endswith(LINES)
-    if not first or not first[0].startswith("{") or not (len(first) > 1 or named):
+    if not first or (first[0].startswith("[") and not _is(list, first[0])):
         return False
-    return any(_is_object(line) for line in (first if named else first[:1]))
+    named = inner_name(file).lower().endswith(LINES)
+    return any(_is(dict, line) for line in first) if named else len(first) > 1 and _is(dict, first[0])
 
 
-def _is_object(line: str) -> bool:
+def _is(kind: type, line: str) -> bool:
+    """Whether the line is by itself an object or an array."""
     try:
-        return isinstance(json.loads(line), dict)
+        return isinstance(json.loads(line), kind)
     except (ValueError, RecursionError):
         return False
 
@@ -171,7 +176,7 @@ def _document(text: str, file: str, records: str) -> _Records:
 
 def _not_there(records: str, name: str, node: Any, file: str) -> Problem:
     """The refusal of a document that has no array where the profile says; the arrays that are there are named."""
-    found = ", ".join(f'"{path}"' for path in _arrays(node, "", 0))
+    found = ", ".join(f'"{_name(path)}"' for path in _arrays(node, "", 0))
     what = f"there is no '{name}' where records = \"{records}\" leads" if name else "the document is no list of records"
     return Problem(what=what, file=file, wanted=f"one of {found}" if found else "a list of objects",
                    remedy='Set records = "..." under [format] of its profile to the place of the list.')
@@ -187,7 +192,8 @@ def _arrays(node: Any, path: str, depth: int) -> list[str]:
 
 def _why(error: ValueError) -> str:
     if isinstance(error, json.JSONDecodeError):
-        return f"not readable as JSON: {error.msg.lower()} at sign {error.colno}"
+        what = error.msg.removesuffix(" at").lower()  # some of its messages end in the word that leads to the place
+        return f"not readable as JSON: {what} at sign {error.colno}"
     return f"not readable as JSON: {'a number has too many digits' if 'digits' in str(error) else error}"
 
 
@@ -225,14 +231,14 @@ class _Table:
     def _spread(self, record: Any, path: list[str], prefix: str, number: int) -> list[dict[str, object]]:
         """The rows of a record: one, or one for each element of the list that the path names."""
         if isinstance(record, _Broken):
-            return [{"": record.why, **dict.fromkeys(islice(self.headings, 1), "(not readable)")}]  # a row without a cell would count as blank
+            return [{"": record.why}]
         if not isinstance(record, dict):
-            return [{"": f"a record is no object (record {number})", "value": _scalar(record)}]
+            return [{"": f"a record is no object (record {number})"}]
         inner = record.get(path[0]) if path else None
         own: dict[str, object] = {}
         self._flatten({key: item for key, item in record.items() if not path or key != path[0]}, prefix, 0, own, number)
         if isinstance(record, _Object):
-            own[""] = f"the field '{record.twice}' stands twice in a record"
+            own[""] = f"the field '{_name(record.twice)}' stands twice in a record"
         if not path or inner is None or inner == []:
             return [own]
         elements = inner if isinstance(inner, list) else [inner]
@@ -243,7 +249,7 @@ class _Table:
             heading = f"{prefix}{key.strip() or 'value'}"
             if isinstance(item, dict) and depth < DEEPEST:
                 if isinstance(item, _Object):
-                    own[""] = f"the field '{item.twice}' stands twice in '{heading}'"
+                    own[""] = f"the field '{_name(item.twice)}' stands twice in '{_name(heading)}'"
                 self._flatten(item, f"{heading}.", depth + 1, own, number)
             elif isinstance(item, list) and not any(isinstance(part, list | dict) for part in item):
                 own[heading] = ", ".join(str(_scalar(part)) for part in item if part is not None) or None
@@ -251,7 +257,7 @@ class _Table:
                 own[heading] = None
                 self.left_out.setdefault(heading, _list_left_out(heading, self.file, number if self.by_line else None))
             elif heading in own and own[heading] != item:
-                own[""] = f"two fields of a record are both called '{heading}'"
+                own[""] = f"two fields of a record are both called '{_name(heading)}'"
             else:
                 own[heading] = _scalar(item)
 
@@ -261,6 +267,12 @@ def _scalar(item: Any) -> object:
     return None if isinstance(item, list | dict) else item
 
 
+def _name(key: str) -> str:
+    """The name of a field as it may be told: masked, on one line."""
+    return mask(without_halves(" ".join(key[:LONGEST_NAME].split())))
+
+
 def _list_left_out(heading: str, file: str, row: int | None) -> Problem:
+    heading = _name(heading)
     return Problem(what="a list of objects, or something nested too deeply, was left out", file=file, row=row, column=heading,
                    remedy=f'If each of its elements should be a row, let records under [format] of its profile end in "{heading}".')

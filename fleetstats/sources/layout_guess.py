@@ -13,7 +13,7 @@ from pathlib import PurePath
 
 from fleetstats.sources.encodings import WORKBOOK_MARK, guess_encoding, is_utf8
 from fleetstats.sources.profile import WORKBOOKS, Format, Kind
-from fleetstats.sources.raw_sheet import clean
+from fleetstats.sources.raw_sheet import RawSheet, clean
 from fleetstats.sources.workbook_facts import Range
 from fleetstats.sources.workbooks import kind_of as kind_of_workbook
 from fleetstats.sources.workbooks import sheet_tops
@@ -69,6 +69,16 @@ def _workbook(data: bytes, file: str, kind: str) -> Format:
     first, levels = max(found.values(), default=(0, (1, 1)), key=lambda each: each[0])[1]
     alike = tuple(name for name, (_, place) in found.items() if place == (first, levels))
     return Format.model_validate({"kind": kind, "header_row": first, "heading_rows": levels, "sheets": () if len(alike) == len(found) else alike})
+
+
+def lowest_headings(data: bytes, file: str, layout: Format, sheets: Sequence[RawSheet]) -> dict[str, str]:
+    """Heading -> what stands in the lowest row of it, of those that take several rows; empty where they take one. The sheets are those of this workbook."""
+    if layout.heading_rows == 1:
+        return {}
+    headings = {sheet.sheet: sheet.headings for sheet in sheets}
+    last = layout.header_row + layout.heading_rows - 1
+    tops = {name: top[last - 1] for name, _, top, _ in sheet_tops(data, file, last) if name in headings and len(top) == last}
+    return {heading: " ".join(str(cell).split()) for name, row in tops.items() for heading, cell in zip(headings[name], map(clean, row), strict=False) if cell}
 
 
 def _levels(rows: Sequence[Sequence[object]], merged: Sequence[Range]) -> tuple[int, int]:

@@ -14,6 +14,8 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute
 
+from fleetstats.vocabulary import load_vocabulary
+
 E_MAIL = re.compile(r"(?<![\w.+-])[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
 PHONE = re.compile(r"""
     (?<![\w.,/$£€-])
@@ -46,14 +48,32 @@ NO_NAMES = frozenset(re.findall(r"\w+", """
     fridge refer refrigerator freezer cooling unit cu gas lp propane element burner board fan vent door thermostat regulator boiler flue
     monday tuesday wednesday thursday friday saturday sunday january february march april may june july august september october november december
     unit van coach rig vehicle hour day week quote invoice terminal connector main spec manual instruction and to about with made need left not
+    want wanted advise advised request requested refuse refused decline declined complain complained mention mentioned notice noticed think thought believe
+    claim claimed told state stated explain explained insist insisted brought came picked dropped returned rang rung phoned paid asked agreed accepted
+    ha had could did doe wa wil support name code number detail initial bulletin house area pack bag use fault error damage handover pickup
+    good goodwill ongoing pending urgent temporary permanent intermittent aftermarket genuine refurbished estimate estimated courtesy twice once again
+    done complete completed nearside offside kitchen bathroom bedroom roof floor internal external note photo picture attached
     """))
-"""Words behind 'call', 'ring' or before 'says' that name no person."""
+"""Words behind 'call', 'ring', 'customer', before 'says' or alone in brackets that name no person; without the s at their end."""
 
-PERSON = r"[A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+(?:[ -][A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+)?"
+SURNAME = r"[A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+(?:[A-ZÀ-Þ][a-zà-ÿ]+)?"
+HYPHENED = rf"{SURNAME}(?:-{SURNAME})*"
+PERSON = rf"{HYPHENED}(?: {HYPHENED})?"
 TITLED = re.compile(rf"\b((?i:mr|mrs|ms|miss|mme|herr|frau|attn|attention|spoke (?:to|with)|ask for|asked for)\b\.?:?\s+)({PERSON})")
 ADDRESSED = re.compile(rf"\b((?i:ring|call|phone|per|contact|appeler)\s+)({PERSON})")
 RUNG = re.compile(r"\b((?:ring|ask for|asked for|spoke to|spoke with)\s+)([a-z]{3,})\b")
 CALLED = re.compile(r"(?<![\w-])([A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+)(?= (?:called|says|said|rang|phoned|reports|states)\b)")
+SPEAKER = re.compile(rf"\b((?i:renter|customer|cust|hirer|guest|client|owner|driver|tech|technician|mechanic|fitter)\b\.?(:?)\s+)({PERSON})(?!\w|['’]t\b)")
+SPEAKS = re.compile(r"(?i)[\s,]*(?:says|said|called|rang|phoned|reports|states|told)\b|\s*[:,;|]|\s+-\s|\s*$")
+"""What stands behind a name that a colon parts from the word before it; a word that begins what the customer says has none of these behind it."""
+
+SIGNED = re.compile(rf"(?<=\w)([ ]?\()({SURNAME})(?=\)\s*(?:$|[.,;|/\n]))")
+VOWEL = re.compile("(?i)[aeiouyà-öø-ÿ]")
+LETTERS = re.compile(r"(?<![\[\w])[^\W\d_]{3,}")
+GERMAN = re.compile(r"""(?ix)\b(?:der|das|dem|und|ist|nicht|kein\w*|mit|bei|auf|vom|zum|zur|wurde|wird|neue?[nrs]?|nach|ohne|durch|noch|auch
+    |ersetzt|getauscht|erneuert|gereinigt|geprüft|gewechselt|eingebaut|ausgebaut|bestellt|undicht|defekt|kalt|kühl\w*|läuft|kunde|mieter)\b""")
+"""Words of German, in which every noun stands capitalised."""
+
 PLATE_SHAPE = re.compile(r"\b[A-Z]{2}\d{2} ?[A-Z]{3}\b")
 PERSONAL = "|".join((
     r"(?i:@|\+\p{Nd}|\p{Nd}[\p{Nd}\s\pZ().-]{5,}\p{Nd}|[A-Z]{2}\p{Nd}{2} ?[A-Z]{3})",
@@ -62,6 +82,8 @@ PERSONAL = "|".join((
     r"[A-ZÀ-Þ]['’a-zà-ÿ]",
     r"\b(?:ring|asked for|ask for|spoke to|spoke with)[\s\pZ]+[a-z]",
     r"[A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+ (?:called|says|said|rang|phoned|reports|states)",
+    r"\b(?i:renter|customer|cust|hirer|guest|client|owner|driver|tech|technician|mechanic|fitter)\b\.?:?[\s\pZ]+[A-ZÀ-Þ]['’a-zà-ÿ]",
+    r"\([A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+(?:[A-ZÀ-Þ][a-zà-ÿ]+)?\)",
 ))
 """What every text holds in which one of the patterns above finds something, for Arrow's search: one pass spares nearly all texts the others."""
 
@@ -83,7 +105,8 @@ def may_be_personal(texts: Sequence[str]) -> np.ndarray:
 def mask(text: str) -> str:
     """The text with e-mail addresses, phone numbers, number plates and names of persons as [e-mail], [phone], [plate] and [name].
 
-    A name is known by the word before it ('ask for', 'Mrs', 'ring') or, two capitalised words, by the one behind ('called', 'says').
+    A name is known by the word before it ('ask for', 'Mrs', 'ring') or, two capitalised words, by the one behind ('called', 'says'). Where capitals are
+    rare, so is a capitalised word nobody knows behind 'customer', 'tech' and the like, or alone in brackets at the end of a clause: 'seal fitted (Jory)'.
     """
     text = E_MAIL.sub("[e-mail]", text)
     text = CALL.sub(r"\1[phone]", text)
@@ -91,7 +114,14 @@ def mask(text: str) -> str:
     text = PLATE_SHAPE.sub("[plate]", PLATE.sub(_plate, text))
     for pattern in (TITLED, ADDRESSED, RUNG):
         text = pattern.sub(_name, text)
-    return CALLED.sub(lambda found: found[0] if _known(found[0]) else "[name]", text)
+    text = CALLED.sub(lambda found: found[0] if _known(found[0]) else "[name]", text)
+    return SIGNED.sub(_signed, SPEAKER.sub(_speaker, text))
+
+
+def stands_as_name(word: str, text: str) -> bool:
+    """Whether a text that is not German and in which capitals are rare holds the word capitalised, and only so, within a sentence."""
+    met = list(re.finditer(rf"(?i)(?<!\w){re.escape(word)}(?!\w)", text))
+    return bool(met) and all(found[0].istitle() and re.search(r"[a-z0-9,)] \Z|\w \(\Z", text[:found.start()]) and _few_capitals(found) for found in met)
 
 
 def listed(headings: Sequence[str], most: int = 12) -> str:
@@ -117,6 +147,33 @@ def _plate(found: re.Match[str]) -> str:
 def _name(found: re.Match[str]) -> str:
     """A word of the trade or of the counter behind 'call' or 'ring' is no name."""
     return found[0] if _known(found[2]) else f"{found[1]}[name]"
+
+
+def _speaker(found: re.Match[str]) -> str:
+    """Behind 'customer' and the like: the words nobody knows up to the first that is known; behind a colon only where something says it is a name."""
+    names = found[3].split(" ")
+    if _common(names[0]) or not _few_capitals(found) or (found[2] and not SPEAKS.match(found.string, found.end())):
+        return found[0]
+    rest = "" if len(names) == 1 or not _common(names[1]) else f" {names[1]}"
+    return f"{found[1]}[name]{rest}"
+
+
+def _signed(found: re.Match[str]) -> str:
+    """A name in brackets behind what was done."""
+    return found[0] if _common(found[2]) or not _few_capitals(found) else f"{found[1]}[name]"
+
+
+def _common(word: str) -> bool:
+    """Whether a word is the vocabulary's, ordinary, one of the counter or an abbreviation, just as it is written: a slip may as well be a name ('Walter')."""
+    return any(VOWEL.search(part) is None or _known(part) or load_vocabulary().holds(part) for part in word.split("-"))
+
+
+def _few_capitals(found: re.Match[str]) -> bool:
+    """Whether a text is not German, and beside the words found more of its words begin small than with a capital; one all in capitals says nothing."""
+    text = found.string
+    words = [*LETTERS.findall(text[:found.start()]), *LETTERS.findall(text[found.end():])]
+    small = sum(word.islower() for word in words) + found[0][0].islower()
+    return small > 0 and small >= sum(word.istitle() for word in words) and GERMAN.search(text) is None
 
 
 def _known(words: str) -> bool:

@@ -31,6 +31,12 @@ def tax_of_rows(cells: pd.DataFrame, profile: Profile) -> pd.Series:
     return pd.Series(pd.array([*(said.get(fold(value), "unknown") for value in values), "unknown"], dtype="string").take(codes), index=cells.index)
 
 
+def tax_taken_off(profile: Profile) -> float | None:
+    """The rate of tax that `settle_money` takes off every amount of a file; None where it takes none, or a row may say otherwise."""
+    by_row = profile.money.tax_column is not None or "price_basis" in (*profile.columns.values(), *profile.constants)
+    return None if by_row or profile.money.tax != "gross" else profile.money.tax_rate
+
+
 def settle_money(rows: pd.DataFrame, profile: Profile, file: str, tax: pd.Series) -> tuple[pd.DataFrame, list[Problem]]:
     """The rows with net amounts and `price_basis`, and one Problem per reason for which amounts were kept out.
 

@@ -11,7 +11,7 @@ import pandas as pd
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.settings import Project
 from fleetstats.sources.candidates import hidden
-from fleetstats.sources.columns import plain_text, shown
+from fleetstats.sources.columns import shown_in
 from fleetstats.sources.compressed import unpacked
 from fleetstats.sources.masking import pseudonym_key
 from fleetstats.sources.postgresql import server_sheet
@@ -138,15 +138,15 @@ def _row(sheet: RawSheet, row: int, profile: Profile, typed: Typed, met: Fates, 
         why = [f"{problem.what}; {problem.remedy}" for problem in told if problem.column == " ".join(heading.split())]
         if name in inferred:
             why.append(inferred[name])
-        cells.append(Cell(heading=heading, column=name, before=None if raw is None or pd.isna(raw) else hidden(shown(plain_text(raw)), name or None),
+        cells.append(Cell(heading=heading, column=name, before=None if raw is None or pd.isna(raw) else hidden(raw, name or None),
                           after=None if now is None else _becomes(name, raw, now), why="; ".join(why) or None))
     names = [name for name in FROM_TEXTS.get(profile.table, ()) if name not in profile.columns.values()]
-    from_texts = {name: text for name in names if now is not None and (text := _said(now.get(name))) is not None}
+    from_texts = {name: text for name in names if now is not None and (text := _said(now.get(name), name)) is not None}
     return Row(sheet=sheet.sheet, row=row, fate=fate, reason=reason, cells=tuple(cells), from_texts=from_texts)
 
 
 def _becomes(name: str, raw: object, now: dict[str, object]) -> str | None:
-    return BECOMES[name] if name in BECOMES and raw is not None and not pd.isna(raw) else _said(now.get(name))  # type: ignore[call-overload]
+    return BECOMES[name] if name in BECOMES and raw is not None and not pd.isna(raw) else _said(now.get(name), name)  # type: ignore[call-overload]
 
 
 def _inferred(now: dict[str, object] | None) -> dict[str, str]:
@@ -154,8 +154,8 @@ def _inferred(now: dict[str, object] | None) -> dict[str, str]:
     return {part.split(" ", 1)[0]: part for part in said.split("; ")} if isinstance(said, str) else {}
 
 
-def _said(value: object) -> str | None:
+def _said(value: object, name: str) -> str | None:
     """A typed value as text; days without their time."""
     if value is None or pd.isna(value):  # type: ignore[call-overload]
         return None
-    return f"{value:%Y-%m-%d}" if isinstance(value, pd.Timestamp) else shown(f"{value:.6g}" if isinstance(value, float) else value)
+    return f"{value:%Y-%m-%d}" if isinstance(value, pd.Timestamp) else shown_in(f"{value:.6g}" if isinstance(value, float) else value, name)

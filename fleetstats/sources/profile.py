@@ -7,6 +7,7 @@ import datetime as dt
 import difflib
 import re
 import tomllib
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Literal, get_args
 from zoneinfo import available_timezones
@@ -54,6 +55,11 @@ KEYS_OF_KINDS = {"sheets": WORKBOOKS, "heading_rows": WORKBOOKS, "fill_down": WO
 """Keys of [format] that mean something for some kinds only."""
 
 
+def plain_headings(headings: Iterable[str]) -> tuple[str, ...]:
+    """Headings as the readers give them, whatever blanks and breaks of a line stand within them."""
+    return tuple(" ".join(heading.split()) for heading in headings)
+
+
 class Format(Document):
     """How the file is written. Rows are counted as a person sees them, from 1."""
 
@@ -76,6 +82,11 @@ class Format(Document):
     time_zone: str | None = Field(None, description='whose days moments with a zone are of, e.g. "America/Denver"; without it one in UTC is left empty')
     hours_unit: Literal["hours", "minutes"] = Field("hours", description="unit of a bare number in labour_hours")
     hours_point: Literal["decimal", "minutes"] | None = Field(None, description="1.30 is 1.3 h or 1 h 30 min; without it such a value is left empty")
+
+    @field_validator("fill_down")
+    @classmethod
+    def _plain_headings(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        return plain_headings(value)
 
     @field_validator("encoding")
     @classmethod
@@ -162,6 +173,11 @@ class Furniture(Document):
     first_cell: tuple[str, ...] = Field((TOTALS, PAGES), description="regular expressions, case ignored, on the first cell that is not empty")
     empty: tuple[str, ...] = Field((), description="headings; a row in which any of these is empty is no record")
     after: tuple[str, ...] = Field((), description="regular expressions as in first_cell; that row and all below it are no records")
+
+    @field_validator("empty")
+    @classmethod
+    def _plain_headings(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        return plain_headings(value)
 
     @field_validator("first_cell", "after")
     @classmethod

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from array import array
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, cast
@@ -15,6 +16,9 @@ import pyarrow as pa
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.profile import Format
 
+HALVES = re.compile("[\ud800-\udfff]")
+"""Halves of signs beyond the first 65,536, which JSON can escape alone ("\\ud83d"): no text can be written with one."""
+
 HARD_BLANKS = ("\u00a0".encode(), "\u202f".encode())
 
 
@@ -24,8 +28,10 @@ class RawSheet:
 
     headings: text of the heading row. cells: one categorical column per heading; its categories are the distinct values (text, number, date) in order of
     appearance, an empty cell is missing; index: row as a person counts, from 1. blank: numbers of rows without any cell. titles: rows above the headings.
-    doubtful: one Problem per row whose cells cannot be told apart for sure; such a row is refused. notes: what is to be said of the sheet as a whole.
+    doubtful: one Problem per row whose cells cannot be told apart for sure; such a row is refused, and is among `cells` even if it has none.
+    notes: what is to be said of the sheet as a whole.
     date_system: what its workbook counts bare numbers of days from ("1900", "1904"); None where there is no workbook, or it does not say.
+    unmerged: headings that fill_down of the profile names though no cells below them are merged.
     """
 
     sheet: str | None
@@ -36,6 +42,7 @@ class RawSheet:
     doubtful: tuple[Problem, ...] = field(default=(), repr=False)
     notes: tuple[Problem, ...] = field(default=(), repr=False)
     date_system: str | None = None
+    unmerged: tuple[str, ...] = ()
 
     @property
     def rows_read(self) -> int:
@@ -44,14 +51,21 @@ class RawSheet:
 
 
 def clean(cell: object) -> object:
-    """A cell's value: texts without blanks at their ends, hard blanks as plain ones; truth values as their words; None where nothing stands."""
+    """A cell's value: texts without blanks at their ends, hard blanks as plain ones, half a sign as U+FFFD; truth values as their words; None where nothing
+    stands."""
     if isinstance(cell, str):
-        return cell.strip().replace("\u00a0", " ").replace("\u202f", " ") or None
+        text = cell.strip().replace("\u00a0", " ").replace("\u202f", " ")
+        return (text if text.isascii() else without_halves(text)) or None
     if isinstance(cell, bool):
         return str(cell)  # True equals 1, and would be taken for it among distinct values
     if isinstance(cell, Decimal):
         cell = float(cell)
     return None if cell is None or cell != cell else cell
+
+
+def without_halves(text: str) -> str:
+    """The text with each half of a sign that stands alone as U+FFFD, the sign for what could not be read."""
+    return HALVES.sub("\ufffd", text)
 
 
 def raw_sheet_of_rows(numbered_rows: Iterable[tuple[int, Sequence[object]]], *, sheet: str | None, file: str, layout: Format,
@@ -73,9 +87,11 @@ def raw_sheet_of_rows(numbered_rows: Iterable[tuple[int, Sequence[object]]], *, 
     if rows is None and titles:
         raise no_headings(file, sheet, layout.header_row)
     rows = rows or _Rows([])
+    rows.keep({problem.row for problem in doubtful})
     slipped = [too_many_cells(len(rows.headings), file, number) for number in rows.overlong] if sheet is None else []
     return RawSheet(sheet=sheet, headings=tuple(rows.headings), cells=rows.frame(), blank=tuple(rows.blank), titles=tuple(titles),
-                    doubtful=one_per_row([*doubtful, *slipped]), notes=tuple(notes))
+                    doubtful=one_per_row([*doubtful, *slipped]),
+                    notes=(*notes, *rows.halves_told(file, sheet)))
 
 
 def raw_sheet_of_columns(columns: Sequence[pa.ChunkedArray], headings: Sequence[str], numbers: np.ndarray, *, sheet: str | None,
@@ -88,6 +104,7 @@ def raw_sheet_of_columns(columns: Sequence[pa.ChunkedArray], headings: Sequence[
     empty = np.ones(len(numbers), dtype=bool)
     for codes, _ in coded:
         empty &= codes < 0
+    empty &= ~np.isin(numbers, [problem.row or 0 for problem in doubtful])
     index = pd.Index(numbers[~empty], dtype="int64")
     held = {place: categorical(codes[~empty] if empty.any() else codes, values) for place, (codes, values) in enumerate(coded)}
     cells = pd.DataFrame(held, index=index)
@@ -151,11 +168,12 @@ class _Rows:
         self.codes = [array("i") for _ in headings]
         self.met: list[dict[object, int]] = [{} for _ in headings]
         self.values: list[dict[object, int]] = [{} for _ in headings]
+        self.halved: dict[int, list[int]] = {}
 
     def add(self, number: int, row: Sequence[object]) -> None:
         """One row: short ones are filled up, what stands beyond the last heading is noticed, not kept."""
         width = len(self.headings)
-        places = [self._place(column, cell) for column, cell in enumerate(row[:width])]
+        places = [self._place(column, cell, number) for column, cell in enumerate(row[:width])]
         beyond = len(row) > width and any(clean(cell) is not None for cell in row[width:])
         if not beyond and not any(place >= 0 for place in places):
             self.blank.append(number)
@@ -166,14 +184,31 @@ class _Rows:
         if beyond:
             self.overlong.append(number)
 
-    def _place(self, column: int, cell: object) -> int:
+    def keep(self, numbers: set[int | None]) -> None:
+        """Make those of the blank rows records without a cell."""
+        kept = [number for number in self.blank if number in numbers]
+        self.blank = [number for number in self.blank if number not in numbers]
+        self.numbers.extend(kept)
+        for codes in self.codes:
+            codes.extend([-1] * len(kept))
+
+    def _place(self, column: int, cell: object, number: int) -> int:
         """Place of a cell's value among the distinct ones; values of several types may be equal (1, True), so the type is part of what is looked up."""
         key = cell if type(cell) is str else (type(cell), cell)
         place = self.met[column].get(key)
         if place is None:
             value, values = clean(cell), self.values[column]
             place = self.met[column][key] = -1 if value is None else values.setdefault(value, len(values))
+            if type(cell) is str and HALVES.search(cell):
+                self.halved.setdefault(column, []).append(number)
         return place
+
+    def halves_told(self, file: str, sheet: str | None) -> Iterator[Problem]:
+        """One note per column with texts that hold half a sign, with the first row."""
+        for column, numbers in sorted(self.halved.items()):
+            yield Problem(what=f"{len(numbers):,} different {'text holds' if len(numbers) == 1 else 'texts hold'} half of a sign, kept as \ufffd", file=file,
+                          sheet=sheet, row=numbers[0], column=self.headings[column],
+                          remedy="The text was cut off or changed on its way: export it again if words are missing.")
 
     def frame(self) -> pd.DataFrame:
         """The cells as a frame of categoricals."""
@@ -182,7 +217,7 @@ class _Rows:
                 for place, (codes, values) in enumerate(zip(self.codes, self.values, strict=True))}
         cells = pd.DataFrame(held, index=index)
         cells.columns = pd.Index(self.headings, dtype=object)
-        return cells
+        return cells if index.is_monotonic_increasing else cells.sort_index()
 
 
 def headings_of(cells: Sequence[object], number: int, header_row: int, file: str, sheet: str | None) -> list[str]:

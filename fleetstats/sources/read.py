@@ -15,9 +15,10 @@ from fleetstats.errors import InputRefused, Problem, of_each
 from fleetstats.settings import Project
 from fleetstats.sources.canonical import own_profiles
 from fleetstats.sources.columns import shown
-from fleetstats.sources.compressed import inner_name, member_name, unpacked
+from fleetstats.sources.compressed import SUFFIXES, inner_name, unpacked
 from fleetstats.sources.limits import refuse_too_large
 from fleetstats.sources.masking import pseudonym_key
+from fleetstats.sources.money_columns import tax_taken_off
 from fleetstats.sources.postgresql import server_sheet
 from fleetstats.sources.profile import Profile, load_profiles
 from fleetstats.sources.raw_sheet import RawSheet
@@ -26,9 +27,6 @@ from fleetstats.sources.source_file import SourceFile
 from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, joined_unknown
 from fleetstats.vocabulary import Vocabulary, load_vocabulary
-
-SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods", ".json", ".jsonl", ".ndjson", ".parquet", ".db", ".sqlite", ".sqlite3")
-"""Endings of files that are read, as they are or packed (`compressed.py`)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,19 +144,10 @@ def _refuse_no_file(path: Path, folder: Path) -> None:
     if not path.resolve().is_relative_to(folder.resolve()):
         raise InputRefused(Problem(what="this is a link to a file outside of raw/", file=path.name, remedy=remedy))
     refuse_too_large(path.stat().st_size, path.name)
-    suffix = Path(_name_inside(path)).suffix
+    suffix = Path(inner_name(path.name, path)).suffix
     if suffix.lower() not in SUFFIXES and not (not suffix and path.suffix.lower() == ".zip"):  # one of several files, or broken, is told when it is unpacked
         raise InputRefused(Problem(what=f"files ending in '{suffix}' are not read", file=path.name, wanted=", ".join(SUFFIXES),
                                    remedy="Save it as one of these, or take it out of raw/."))
-
-
-def _name_inside(path: Path) -> str:
-    """What the file is called when unpacked; an archive whose name does not say it is looked into."""
-    name = inner_name(path.name)
-    if Path(name).suffix or path.suffix.lower() != ".zip":
-        return name
-    with path.open("rb") as packed:
-        return member_name(packed) or name
 
 
 @lru_cache(maxsize=1)
@@ -182,7 +171,8 @@ def _source_file(profile: Profile, sheets: list[RawSheet], task: ReadTask, vocab
         raise InputRefused(Problem(what="no sheet holds anything", file=file, remedy="Send the workbook again, or take it out of raw/."))
     rows = _together([sheet.rows for sheet in typed])
     return SourceFile(
-        file=file, sha256=task.sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last, table=profile.table,
+        file=file, sha256=task.sha256, source=source, covers_from=profile.coverage.first, covers_to=profile.coverage.last,
+        tax_taken_off=tax_taken_off(profile), table=profile.table,
         rows_read=sum(sheet.rows_read for sheet in typed), rows=rows,
         checks=_together([sheet.checks for sheet in typed]), fates=_together([sheet.fates for sheet in typed]),
         problems=(*_unassigned(profile, rows, file, source), *(problem for sheet in typed for problem in sheet.problems)), corrects=profile.corrections.of,

@@ -27,6 +27,7 @@ BOX_AND_FREEZER = re.compile(
 OPEN_CIRCUIT = re.compile(r"(?i)(?<![\w.])(?:[o0]\.?l\.?|open line)(?![\w/])")
 RESISTOR = re.compile(r"(?i)(?P<low>(?:12\s?v(?:olt)?|dc)\s(?:heating\s)?(?:elem|heater|htr)|élément (?:12\s?v|cc))"
                       r"|(?P<mains>elem|élém|heat(?:er|ing)? (?:rod|cart))|(?P<sensor>therm(?:ist|is)|sens[eo]r|sonde|ntc|probe|capteur)")
+MAINS_NAMED = re.compile(r"(?i)\bmains\b|\bac\b|[0-9]{3}\s?v")
 MEASURED_AT = re.compile(r"(?i)(?P<ambient>\bamb|outside|dehors|\bext)|(?P<pattern>boiler|absorb|condens|\bfins?\b|flue)|(?P<freezer>freezer|\bfrzr?\b|congél)"
                          r"|(?P<box>\bbox|fridge|frig|refer|cabinet)")
 MAY_MEASURE = re.compile(r"(?i)[0-9]|(?<![\w.])(?:o\.?l\.?|open line)(?![\w/])")
@@ -50,6 +51,9 @@ BESIDE = 18
 MAINS = ((108.0, 132.0), (207.0, 253.0))
 """120 V and 230 V, each within 10 % (common practice, no source)."""
 
+LEAST_OHM_OF_MAINS = 20.0
+"""Less than any mains element has: at 120 V it would draw 720 W (Ohm's law), more than twice what these elements are rated (common practice, no source)."""
+
 PRESSURES = ("inwc", "mbar", "kpa", "psi")
 PLAUSIBLE = (200.0, 20_000.0)
 """Pressures in Pa that a gas line of an appliance may have."""
@@ -69,9 +73,10 @@ class Check(NamedTuple):
 class Measure(NamedTuple):
     """What a number (or two) measures, as far as the words around it tell.
 
-    shape: one number with its unit, a range, a pressure without a unit, a box and a freezer without one, hours run, or an open circuit, which has
-    no number. named: the part it belongs to; behind: one named only behind it, which counts where no sentence before names any. low: its clause
-    speaks of the low voltage. element: of an element. rated: a voltage that tells nothing where it is one by which parts are named.
+    shape: one number with its unit, a range, a pressure without a unit, a box and a freezer without one, hours run, or an open circuit, which has no
+    number. named: the part it belongs to, "either" where an element may be the low-voltage one of the clause before; behind: one named only behind it,
+    which counts where no sentence before names any. low: its clause speaks of the low voltage. element: of an element. rated: a voltage that tells nothing
+    where it is one by which parts are named.
     """
 
     shape: Literal["one", "range", "bare", "box", "hours", "open"]
@@ -151,6 +156,7 @@ def _measure(shape: Literal["one", "range"], text: str, found: re.Match[str]) ->
     unit = str(found.lastgroup)
     if unit == "ohm":
         named, behind = _named(text, found, RESISTOR)
+        named = "either" if named == "mains" and _follows_low(text, found) else named
         return Measure(shape, unit, named, behind, low=re.search(r"(?i)12\s?v|dc\b", _clause(text, found)) is not None)
     if unit == "volt":
         rated = NAMES_A_PART.match(text[found.end():]) is not None or not _measured(text, found)
@@ -164,7 +170,8 @@ def _code(measure: Measure, value: float) -> str | None:
     if unit in ("ohm", "kiloohm"):
         if unit == "kiloohm" or named == "sensor":
             return "C15"
-        return "C10" if named == "low" or (named is None and measure.low) else "C09"
+        low = named == "low" or (named == "either" and value < LEAST_OHM_OF_MAINS) or (named is None and measure.low)
+        return "C10" if low else "C09"
     if unit in ("watt", "amp"):
         return "C09"
     if unit in PRESSURES:
@@ -196,6 +203,16 @@ def _clause(text: str, found: re.Match[str]) -> str:
     start = max((stop.end() for stop in STOPS.finditer(text, 0, found.start())), default=0)
     stop = STOPS.search(text, found.end())
     return text[start:stop.start() if stop else len(text)]
+
+
+def _follows_low(text: str, found: re.Match[str]) -> bool:
+    """Whether a clause that names a plain element stands directly behind one of the low-voltage element, which has no resistance of its own there:
+    '12 v element open, elem 0 ohm'."""
+    before = [0, *(stop.end() for stop in STOPS.finditer(text, 0, found.start()))][-2:]
+    if len(before) < 2 or MAINS_NAMED.search(own := _clause(text, found)) or not RESISTOR.search(own):
+        return False
+    clause = text[before[0]:before[1]]
+    return {part.lastgroup for part in RESISTOR.finditer(clause)} == {"low"} and not any(one["ohm"] for one in READING.finditer(clause))
 
 
 def _named(text: str, found: re.Match[str], parts: re.Pattern[str]) -> tuple[str | None, str | None]:

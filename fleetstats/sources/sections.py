@@ -21,6 +21,12 @@ HEADINGS = {
 """Words before a colon that say what follows."""
 
 ROLE_OF = {heading: role for role, headings in HEADINGS.items() for heading in headings}
+DENYING = frozenset({"no", "not", "nothing", "never", "none", "fault", "isn't", "wasn't", "pas", "rien", "aucun", "aucune", "nicht", "kein", "keine"})
+"""Words before a heading that make it part of a sentence: 'no fault found: unit ok'."""
+
+LONGEST_WORD = 12
+"""Signs before a heading in which such a word stands."""
+
 COLON = re.compile(r"\s*:\s")
 APART = str.maketrans(".;,|/\n\t\r", " " * 8)
 """Signs that may stand before a heading, as blanks."""
@@ -85,6 +91,14 @@ def _marks(text: str) -> Iterator[tuple[str, int, int]]:
         end = colon.start()
         second = blanks.rfind(" ", 0, end)
         for start in (blanks.rfind(" ", 0, max(second, 0)) + 1, second + 1):
-            if role := ROLE_OF.get(low[start:end]):
+            if (role := ROLE_OF.get(low[start:end])) and not _within_words(low, start, end):
                 yield role, start, colon.end()
                 break
+
+
+def _within_words(low: str, start: int, end: int) -> bool:
+    """Whether what looks like a heading belongs to the words before it: 'A.C: ok', 'not done: waiting'."""
+    if end - start == 1 and low[start - 1:start] == ".":
+        return True
+    before = low[max(0, start - LONGEST_WORD):start].split()
+    return bool(before) and before[-1] in DENYING

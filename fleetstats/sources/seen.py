@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import pandas as pd
 
 from fleetstats.sources.cell import distinct, is_missing
-from fleetstats.sources.columns import Address, Readers, plain_text, shown, typed_column
+from fleetstats.sources.columns import Address, Readers, plain_text, typed_column
 from fleetstats.sources.dates import DateCount, count_dates
 from fleetstats.sources.profile import HELPER_COLUMNS, Format, Profile
 from fleetstats.sources.raw_sheet import RawSheet
@@ -70,9 +70,11 @@ class Readable:
 
 
 def readable(seen: Seen, name: str, table: str, layout: Format, readers: Readers) -> Readable:
-    """What a canonical column reads of the values looked at; texts and persons read everything."""
+    """What a canonical column reads of the values looked at; texts read everything, and so do persons but where the values tell of works."""
     looked_at = seen.looked_at
     total = sum(seen.counts[value] for value in looked_at)
+    if name == "technician" and tells_work([plain_text(value) for value in looked_at], readers):
+        return Readable(read=0, of=total, unread=tuple(looked_at))
     if name in HELPER_COLUMNS and name not in MARKS:
         return Readable(read=total, of=total)
     profile = Profile(files=("draft",), table=table, format=layout, columns={seen.heading: name, f"{seen.heading} ": ""})
@@ -91,6 +93,8 @@ def looks_like(seen: Seen, layout: Format, readers: Readers) -> str:
     texts = [plain_text(value) for value in seen.looked_at]
     if not texts:
         return "nothing"
+    if tells_work(texts, readers):
+        return "free text about findings and works"
     if sum(len(WORDS.findall(text)) > 2 for text in texts) > 0.5 * len(texts):
         return "free text"
     return f"{len(seen.counts)} different words" if len(seen.counts) <= 20 and seen.filled > 2 * len(seen.counts) else "identifiers or short texts"
@@ -101,6 +105,9 @@ def date_counts(columns: dict[str, Seen]) -> dict[str, DateCount]:
     return {heading: count for heading, seen in columns.items() if (count := count_dates(seen.counts)).values}
 
 
-def examples(seen: Seen, most: int) -> Iterator[str]:
-    """The first few values, as they may be shown."""
-    yield from (shown(plain_text(value)) for value in list(seen.counts)[:most])
+def tells_work(texts: Sequence[str], readers: Readers) -> bool:
+    """Whether half of the texts or more speak of a refrigerator, or are sentences with a number in them: they name no persons."""
+    read = readers.vocabulary.recognise(list(texts))
+    telling = sum(bool(read.of(code).matches) or (len(WORDS.findall(text)) > 2 and any(sign.isdigit() for sign in text))
+                  for code, text in zip(read.codes.tolist(), texts, strict=True))
+    return telling > 0 and 2 * telling >= len(texts)

@@ -16,6 +16,7 @@ class SourceFile:
 
     file: name within raw/. sha256: fingerprint of its bytes. source: profile that read it, or the file's stem.
     covers_from, covers_to: days the source covers, None where nobody said. table: name of the canonical table.
+    tax_taken_off: rate of tax that all amounts of the file held and now do not; None where they are net, or only some rows held it.
     rows_read: rows of the file that belong to this table, headings left out.
     rows: typed rows, columns of the table (identifiers made later may be missing) and `file`, `sheet`, `row` (as a person counts);
     where cells of the file say 'as above' also `inferred`: what was taken from which row, in words.
@@ -30,6 +31,7 @@ class SourceFile:
     source: str
     covers_from: dt.date | None = None
     covers_to: dt.date | None = None
+    tax_taken_off: float | None = None
     table: str
     rows_read: int
     rows: pd.DataFrame = field(repr=False)

@@ -12,6 +12,7 @@ import pandas as pd
 
 from fleetstats.sources.about import NAMES, is_refrigerator
 from fleetstats.sources.judge import ORIGIN_WORDS, Place, Texts, judge_bench, judge_visit
+from fleetstats.sources.masking import stands_as_name
 from fleetstats.sources.sections import Spoken, by_role
 from fleetstats.sources.text_checks import CHECK_COLUMNS, SOURCES, checks_of_rows
 from fleetstats.sources.unknown import shortened, summed_unknown
@@ -41,7 +42,7 @@ class RowTexts:
     def unknown(self, rows: pd.Index) -> pd.DataFrame:
         """Words of these rows that the vocabulary does not know: text, count, example (a masked text they stand in) and its row.
 
-        A text of which nothing was recognised appears whole.
+        A text of which nothing was recognised appears whole. A lone word that stands capitalised within a sentence may be a name: it is left out.
         """
         kept = self.aside.index.isin(rows)
         found = [one for recognised in self.recognised.values() for one in _unknown(recognised, kept, self.aside.index.to_numpy())]
@@ -143,7 +144,7 @@ def _unknown(recognised: Recognitions, kept: np.ndarray, rows: np.ndarray) -> It
     for code, count, row in zip(codes.tolist(), times.tolist(), rows[kept][first].tolist(), strict=True):
         if strange[code]:
             parts, text = recognised.parts(code), str(recognised.texts[code])
-            words = [run for _, piece in parts for run in piece.unmatched]
+            words = [run for _, piece in parts for run in piece.unmatched if " " in run or not stands_as_name(run, text)]
             if not any(piece.matches for _, piece in parts):
                 words = [shortened(text).lower()]
             yield from ((run, count, shortened(text), row) for run in words)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
@@ -15,7 +14,6 @@ from fleetstats.vocabulary.pieces import Piece
 
 CHECK_COLUMNS = {"sheet": "string", "row": "Int64", "check": "string", "outcome": "string", "value": "float64", "unit": "string", "ambient": "float64",
                  "elapsed_hours": "float64"}
-GOOD = re.compile(r"(?i)[\s,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
 GOING = frozenset({"@ok", "@work"})
 ENERGIES = frozenset({"@ac", "@lp", "@dc", "@power"})
 SOURCES = GOING | ENERGIES
@@ -103,7 +101,7 @@ def _from_words(text: Recognition, vocabulary: Vocabulary) -> Iterator[Check]:
         check, outcome = _of_match(match, vocabulary)
         if check is not None and match.certainty in ("stated", "inferred"):
             if check == RUN_TEST and outcome == "done":
-                outcome = "fail" if warm else "pass" if cools or GOOD.match(text.text[match.end:]) else "done"
+                outcome = "fail" if warm else "pass" if cools or match.praised else "done"
             yield Check(check, str(outcome))
 
 

@@ -15,6 +15,7 @@ from fleetstats.sources.columns import Address, Readers, conformed, plain_text, 
 from fleetstats.sources.ditto import fill_dittos
 from fleetstats.sources.endless import refuse_endless_texts
 from fleetstats.sources.furniture import fates, part_furniture
+from fleetstats.sources.headings import unfilled
 from fleetstats.sources.masking import listed, mask
 from fleetstats.sources.money_columns import money_columns, settle_money, tax_of_rows
 from fleetstats.sources.plain_values import worth_a_look
@@ -29,6 +30,10 @@ from fleetstats.vocabulary import Vocabulary
 
 MADE_LATER = {"visits": ("visit_id",), "bench_tests": ("bench_test_id",)}
 """Identifiers that a file need not have: they are made from document or address when records are joined."""
+
+NAMING = ("shop", "contact", "technician", "vehicle_id", "payer", "price_basis", *MARKS)
+"""Columns of a visit that name someone or something, and by themselves tell of no visit."""
+SAYS_NOTHING = "the row says nothing of a visit"
 
 KNOWN_WHEN = {"visits": ("date_out", "date_in", "opened_on"), "bench_tests": ("tested_on", "received_on")}
 
@@ -50,6 +55,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     _need_headings(raw, profile, file)
     cells, gone = part_furniture(raw, profile, file)
     cells, doubtful, problems = _doubtful(cells, raw)
+    untold = unfilled(cells, raw, file)
     cells, endless = refuse_endless_texts(cells, raw, profile, file)
     dittos = fill_dittos(cells, raw, profile, file)
     cells = dittos.cells
@@ -57,6 +63,7 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     aside = texts.aside if texts is not None and profile.mixed else pd.Series(False, index=cells.index)
     fate_parts = [gone, doubtful, fates(raw.sheet, cells.index[aside], "set aside", "not about the refrigerator")]
     cells = cells[~aside] if aside.any() else cells
+    cells, silent, nothing_said = _silent(cells, raw, profile, file)
     rows, cell_problems = _columns(cells, raw, profile, file, Readers(key=key, vocabulary=vocabulary, date_system=raw.date_system))
     rows, checks, unknown = _from_texts(rows, texts, profile, raw.sheet)
     rows, money_problems = settle_money(rows, profile, file, tax_of_rows(cells, profile)) if "price_basis" in rows else (rows, [])
@@ -66,8 +73,8 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
     if dittos.inferred:
         rows = rows.assign(inferred=dittos.told(rows))
     return TypedSheet(rows_read=raw.rows_read, rows=rows.reset_index(drop=True), checks=checks, unknown=unknown,
-                      fates=pd.concat([*fate_parts, refused], ignore_index=True),
-                      problems=(*raw.notes, *problems, *endless, *dittos.problems, *cell_problems, *money_problems, *refusals))
+                      fates=pd.concat([*fate_parts, silent, refused], ignore_index=True),
+                      problems=(*raw.notes, *untold, *problems, *endless, *dittos.problems, *nothing_said, *cell_problems, *money_problems, *refusals))
 
 
 def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
@@ -92,6 +99,20 @@ def _doubtful(cells: pd.DataFrame, raw: RawSheet) -> tuple[pd.DataFrame, pd.Data
     why = {int(problem.row or 0): problem for problem in raw.doubtful}
     rows = cells.index[cells.index.isin(list(why))]
     return cells.drop(index=rows) if len(rows) else cells, fates(raw.sheet, rows, "rejected", [why[row].what for row in rows]), [why[row] for row in rows]
+
+
+def _silent(cells: pd.DataFrame, raw: RawSheet, profile: Profile, file: str) -> tuple[pd.DataFrame, pd.DataFrame, list[Problem]]:
+    """The rows of visits that say something beside who and where, and the others refused: a signature below the totals is no visit."""
+    telling = [_plain(heading) for heading, name in profile.columns.items() if name not in NAMING and _plain(heading) in cells]
+    if profile.table != "visits" or not telling:
+        return cells, fates(raw.sheet, [], "rejected", []), []
+    silent = np.ones(len(cells), dtype=bool)
+    for heading in telling:
+        silent &= cells[heading].isna().to_numpy(bool)
+    rows = cells.index[silent]
+    problems = [Problem(what=SAYS_NOTHING, wanted="a date, a document, a text or an amount", file=file, sheet=raw.sheet, row=int(row),
+                        remedy="The row was refused; if it is one, fill it in the file, else name it under [furniture] of the profile.") for row in rows]
+    return cells[~silent] if len(rows) else cells, fates(raw.sheet, rows, "rejected", SAYS_NOTHING), problems
 
 
 def _texts(cells: pd.DataFrame, profile: Profile) -> pd.DataFrame:

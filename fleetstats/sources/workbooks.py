@@ -15,7 +15,7 @@ from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook, Pass
 
 from fleetstats.errors import InputRefused, Problem
 from fleetstats.sources.compound_file import xls_facts
-from fleetstats.sources.headings import joined_headings, spread
+from fleetstats.sources.headings import joined_headings, spread, unmerged
 from fleetstats.sources.profile import Format
 from fleetstats.sources.raw_sheet import RawSheet, raw_sheet_of_rows
 from fleetstats.sources.workbook_facts import Range, SheetFacts, letters, ods_facts, xlsx_facts
@@ -128,7 +128,8 @@ def _sheet(sheet: CalamineSheet, facts: SheetFacts, file: str, layout: Format) -
     notes = list(_errors_told(facts, sheet.name, file))
     headed = joined_headings(sheet_rows(sheet, facts), merged, layout)
     rows = spread(headed, merged, layout, notes, sheet=sheet.name, file=file)
-    return replace(raw_sheet_of_rows(rows, sheet=sheet.name, file=file, layout=layout, notes=notes), date_system=facts.date_system)
+    raw = raw_sheet_of_rows(rows, sheet=sheet.name, file=file, layout=layout, notes=notes)
+    return replace(raw, date_system=facts.date_system, unmerged=unmerged(raw.headings, merged, layout))
 
 
 def _errors_told(facts: SheetFacts, sheet: str, file: str) -> Iterable[Problem]:

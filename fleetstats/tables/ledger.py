@@ -10,6 +10,7 @@ FILES = Table(name="files", meaning="one row per file read; rows_read is the sum
     "source": Column(kind="string", meaning="profile that read it"),
     "covers_from": Column(kind="date", meaning="first day the source covers"),
     "covers_to": Column(kind="date", meaning="last day the source covers"),
+    "tax_taken_off": Column(kind="float", meaning="tax rate by which all its amounts, stated gross, were divided; missing: none, or not of every row", low=0),
     "rows_read": Column(kind="int", meaning="rows of the file, headings left out", low=0),
     "accepted": Column(kind="int", meaning="rows that became a record", low=0),
     "merged": Column(kind="int", meaning="rows that repeat or complete another record", low=0),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import tomllib
+from collections.abc import Mapping
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -103,6 +104,8 @@ class Language(Document):
     suspecting: tuple[str, ...]
     suspected_by: tuple[str, ...] = Field(description="words behind a code that make it a suspicion")
     afterthoughts: tuple[str, ...] = Field(description="words that make a suspicion of what stands before their part of a sentence, where that holds no code")
+    confirming: tuple[str, ...] = Field(description="words with which what was suspected is found after all")
+    pointing: tuple[str, ...] = Field(description="words that point back to what was named before a comma")
     claiming: tuple[str, ...] = Field(description="words before a finding that tell who else says it: a suspicion")
     inferring: tuple[str, ...]
     recommending: tuple[str, ...]
@@ -110,6 +113,12 @@ class Language(Document):
     past: tuple[str, ...] = Field(description="words near an action that tell of an earlier one")
     joining: tuple[str, ...] = Field(description="words that carry a denial on to the next code")
     ending: tuple[str, ...] = Field(description="words at which denying and suspecting end")
+
+
+def item_of(entries: Mapping[str, tuple[str, Entry]], code: str) -> str | None:
+    """The item that a finding or an action is about; an item's own code."""
+    facet, entry = entries[code]
+    return code if facet == "item" else entry.item
 
 
 class Taught(Document):

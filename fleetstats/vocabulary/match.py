@@ -7,13 +7,17 @@ from typing import NamedTuple
 
 
 class Match(NamedTuple):
-    """One code found: its facet, how sure the text is of it (stated, inferred, suspected, ruled out), and the place in the text (start, end in signs)."""
+    """One code found: its facet, how sure the text is of it (stated, inferred, suspected, ruled out), and the place in the text (start, end in signs).
+
+    praised: of a check whose outcome its own words leave open, whether words directly behind say that it went well: 'ran overnight, ok'.
+    """
 
     code: str
     facet: str
     certainty: str
     start: int
     end: int
+    praised: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from fleetstats.vocabulary.certainty import Cues
 from fleetstats.vocabulary.chunks import Chunk, Phrase, Span, independent, parted, phrases_within, spans_of, starts_of, units_of, words_of
+from fleetstats.vocabulary.compose import Composer
 from fleetstats.vocabulary.contrast import Comparer
-from fleetstats.vocabulary.entries import Entry, Language
+from fleetstats.vocabulary.entries import Entry, Language, item_of
 from fleetstats.vocabulary.match import Match
-from fleetstats.vocabulary.naming import COMMA, belongs_elsewhere
+from fleetstats.vocabulary.naming import belongs_elsewhere
 from fleetstats.vocabulary.pieces import Piece
 from fleetstats.vocabulary.sequence import Sequencer, Unit, run_ends
 from fleetstats.vocabulary.trie import Trie, is_number
-from fleetstats.vocabulary.words import Word, scan
-
-REACH = 4
-"""Units between a word and the item it is composed with."""
+from fleetstats.vocabulary.words import Word, normal_form, plain, scan
 
 MOST_SAID = 200_000
 """Chunks, and sequences of chunks whose meaning is kept; beyond it they are worked out anew."""
-
-REACH_BACK = 3
-"""Words that may stand between an item and a word alone behind a comma that speaks of it: 'element open 12 ohm, replaced'."""
 
 SOUND, FAULTY = "@ok", "@bad"
 """Classes of words that say of an item that it is in order, or not."""
@@ -34,10 +30,10 @@ WHOLE = "CU"
 DONE = ("action", "outcome", "pass")
 """Facets that tell what was done."""
 
-CONFIRMING = ("found", "confirmed", "verified", "traced", "diag", "diagnosed", "trouve", "confirme", "gefunden", "bestatigt")
-"""Words with which what was suspected is found after all."""
+WELL = re.compile(r"(?i)[ \t,:-]*(?:ok|good|fine|pass(?:ed)?|bon|correct)\b")
+DONE_ONLY = "done"
+"""Outcome of a check of which its words say only that it was done."""
 
-POINTING = ("one", "unit", "autre")
 LONGEST_RUN = 6
 ADJECTIVE = "@fridge"
 """A term that, next to the name of a part, only says where the part sits."""
@@ -76,11 +72,13 @@ class Matcher:
         self._taught: Trie[Phrase] = Trie()
         self._phrases: Trie[Phrase] = Trie()
         self._parts: Trie[Phrase] = Trie()
-        self._composed: dict[tuple[str, str], str] = {}
+        self._composer = Composer(self.entries, language.pointing)
         self._said: dict[tuple[object, ...], Said] = {}
         self._chunks: dict[str, Chunk] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._general = frozenset(code for code, (facet, entry) in entries.items() if facet == "finding" and entry.item is None)
+        self._left_open = frozenset(code for code, (_, entry) in entries.items() if entry.check and entry.outcome == DONE_ONLY)
+        self._confirming = frozenset(normal_form(plain(word)) for word in language.confirming)
         self._nameless = tuple(code for code, (_, entry) in entries.items() if entry.unnamed)
         for code, (facet, entry) in self.entries.items():
             self._add(code, facet, entry)
@@ -101,20 +99,17 @@ class Matcher:
         self._add_phrases(self._phrases, entry.failed, Phrase(code, "fail"))
         if facet == "item" and code != "FRIDGE":
             self._add_phrases(self._parts, entry.phrases, Phrase(code, facet))
-        for word in entry.with_words:
-            self._composed |= {(word, item): code for item in entry.with_items}
 
     def _add_phrases(self, trie: Trie[Phrase], phrases: Iterable[str], meaning: Phrase) -> None:
         for phrase in phrases:
             trie.add(self.sequencer.phrase(phrase), meaning)
 
-    def item(self, code: str) -> str | None:
-        """The item that a finding or an action is about; an item's own code."""
-        facet, entry = self.entries[code]
-        return code if facet == "item" else entry.item
-
     def read(self, text: str, heard: Heard = frozenset()) -> Piece:
         """Codes in one text or piece of one, with certainty and place. heard: what the text tells beside it."""
+        if max(len(self._chunks), len(self._said)) >= MOST_SAID:
+            # together: what was said is kept by the numbers of chunks
+            for kept in (self._chunks, self._said, self._numbers):
+                kept.clear()
         texts = parted(text)
         chunks = [self._chunk(one) for one in texts]
         if len(chunks) > 1 and not independent(chunks):
@@ -123,12 +118,11 @@ class Matcher:
         starts = starts_of(texts)
         key = (heard, *(chunk.number for chunk in chunks))
         if key not in self._said:
-            if len(self._said) >= MOST_SAID:
-                self._said.clear()
             self._said[key] = self._say(chunks, units_of(chunks, starts), heard)
         said = self._said[key]
         places = [(unit.start + start, unit.end + start) for chunk, start in zip(chunks, starts, strict=True) for unit in chunk.units] if said.matches else []
-        matches = tuple(Match(code, facet, certainty, places[first][0], places[last][1]) for code, facet, certainty, first, last in said.matches)
+        matches = tuple(Match(code, facet, certainty, places[first][0], places[last][1], self._praised(code, text, places[last][1]))
+                        for code, facet, certainty, first, last in said.matches)
         strange = any(chunk.strange for chunk in chunks)
         return Piece(
             words=text, matches=matches, terms=frozenset().union(*(chunk.terms for chunk in chunks)), free_terms=said.free_terms,
@@ -136,10 +130,11 @@ class Matcher:
             wide=tuple(" " in text[match.start:match.end].strip() for match in matches), unnamed=said.unnamed, told=said.told,
         )
 
+    def _praised(self, code: str, text: str, end: int) -> bool:
+        return code in self._left_open and WELL.match(text, end) is not None
+
     def _chunk(self, text: str) -> Chunk:
         if (chunk := self._chunks.get(text)) is None:
-            if len(self._chunks) >= MOST_SAID:
-                self._chunks.clear()
             chunk = self._chunks[text] = self._made_chunk(text)
         return chunk
 
@@ -168,8 +163,8 @@ class Matcher:
         gone = [span for span in found if span.phrase.unnamed and self._elsewhere(span, found, units, taken, heard)]
         spans = [span for span in found if span not in gone]
         for span in gone:
-            taken[span.start:span.end] = [self.item(span.phrase.code or "") == WHOLE] * (span.end - span.start)
-        spans += self._compose(units, spans, taken)
+            taken[span.start:span.end] = [item_of(self.entries, span.phrase.code or "") == WHOLE] * (span.end - span.start)
+        spans += self._composer(units, spans, taken)
         spans = [self._of_item(span, spans, units) if span.phrase.code in self._general else span for span in spans]
         coded = [(span, span.phrase.code) for span in spans if span.phrase.code is not None]
         matches = sorted(((code, span.phrase.facet, self._certainty(span, spans, units, taken), span.start, span.end - 1) for span, code in coded),
@@ -188,7 +183,7 @@ class Matcher:
     def _claims(self, code: str, span: Span | None, spans: list[Span], units: list[Unit], taken: list[bool]) -> tuple[Places, Places]:
         """Places of what an unnamed finding may belong to, and of what makes it ours; `span`, its own place, left out."""
         entry = self.entries[code][1]
-        known = [(other, other.phrase.code, self.item(other.phrase.code)) for other in spans if other.phrase.code and other is not span]
+        known = [(other, other.phrase.code, item_of(self.entries, other.phrase.code)) for other in spans if other.phrase.code and other is not span]
         others = [(other.start, other.end) for other, code, item in known
                   if (other.phrase.facet == "vehicle" or code in entry.others or item in entry.others) and not self.entries[code][1].sound]
         others += [(place, place + 1) for place, unit in enumerate(units) if not taken[place] and unit.form in entry.others]
@@ -205,10 +200,10 @@ class Matcher:
     def _of_item(self, span: Span, spans: list[Span], units: list[Unit]) -> Span:
         """'board tested ok' says that the board is in order, not that nothing was found: its sound finding, or its fault ruled out."""
         before = next((other for other in spans if other.end == span.start and units[other.start].part == units[span.start].part), None)
-        item = self.item(before.phrase.code) if before and before.phrase.facet == "item" and before.phrase.code else None
+        item = item_of(self.entries, before.phrase.code) if before and before.phrase.facet == "item" and before.phrase.code else None
         if before is None or item is None or SOUND not in [unit.form for unit in units[span.start:span.end]]:
             return span
-        sound, fault = self._composed.get((SOUND, item)), self._composed.get((FAULTY, item))
+        sound, fault = self._composer.made.get((SOUND, item)), self._composer.made.get((FAULTY, item))
         if sound:
             return Span(before.start, span.end, Phrase(sound, self.entries[sound][0]))
         return Span(before.start, span.end, Phrase(fault, self.entries[fault][0], "ruled out")) if fault else span
@@ -239,7 +234,7 @@ class Matcher:
         They reach to the end of the part of the sentence; of a fault that a check tells, to its end, unless a part says that it was found after all.
         """
         since = {(code, units[first].sentence): units[first].part for code, _, certainty, first, _ in reversed(matches) if certainty == "suspected"}
-        found = {unit.part for unit in units if unit.form in CONFIRMING}
+        found = {unit.part for unit in units if unit.form in self._confirming}
 
         def doubted(code: str, unit: Unit) -> bool:
             part = since.get((code, unit.sentence))
@@ -299,28 +294,6 @@ class Matcher:
         return any(units[place].form not in self._cues.speakers and not any(other.start <= place < other.end and other.phrase.facet in DONE for other in spans)
                    for place in beside)
 
-    def _compose(self, units: list[Unit], spans: list[Span], taken: list[bool]) -> list[Span]:
-        """'replaced the old element': a word of a class and the nearest item within reach make a code."""
-        things = [span for span in spans if span.phrase.facet in ("item", "vehicle", "finding", "action")]
-        made = []
-        for place, unit in enumerate(units):
-            if taken[place] or unit.form[0] != "@":
-                continue
-            near = min(((_reach(units, thing, place), thing.end <= place, order) for order, thing in enumerate(things)), default=(2 * REACH, False, 0))
-            thing = things[near[2]] if near[0] <= REACH else None
-            code = self._made_of(unit.form, thing) if thing else None
-            if thing and code:
-                taken[place] = True
-                made.append(Span(min(place, thing.start), max(place + 1, thing.end), Phrase(code, self.entries[code][0])))
-        return made
-
-    def _made_of(self, word: str, thing: Span) -> str | None:
-        """The code of a word next to a thing; a sound item, or one that has a code of this facet already, makes none."""
-        if thing.phrase.code is None or self.entries[thing.phrase.code][1].sound:
-            return None
-        code = self._composed.get((word, self.item(thing.phrase.code) or ""))
-        return code if code and self.entries[code][0] != thing.phrase.facet else None
-
     def _unmatched(self, text: str, words: list[Word], units: list[Unit], taken: list[bool]) -> tuple[str, ...]:
         known = {place for unit, used in zip(units, taken, strict=True) if used or unit.form[0] == "@" for place in range(unit.first, unit.last + 1)}
         runs: list[list[str]] = [[]]
@@ -340,32 +313,3 @@ class Matcher:
 
 def _unbroken(span: Span, units: list[Unit]) -> bool:
     return span.phrase.facet == "symptom" or units[span.start].part == units[span.end - 1].part
-
-
-def _reach(units: list[Unit], item: Span, place: int) -> int:
-    """Units from a word to an item; far beyond reach where a stop lies between."""
-    if units[item.start].sentence != units[place].sentence:
-        return 2 * REACH
-    gap = item.start - place if item.start > place else place - item.end + 1
-    if units[item.start].part == units[place].part:
-        return gap
-    if item.phrase.facet in ("item", "vehicle"):
-        named = item.end <= place or _opens(units, place)
-    else:
-        named = item.end <= place <= item.end + REACH_BACK and _alone(units, place)
-    return gap + COMMA if named or _pointed(units, place) else 2 * REACH
-
-
-def _opens(units: list[Unit], place: int) -> bool:
-    """'replaced: element', not 'insulation ok, element leaking': a word reaches over the comma behind it only from the beginning of its part."""
-    return place == 0 or units[place - 1].part != units[place].part
-
-
-def _alone(units: list[Unit], place: int) -> bool:
-    """'element open, replaced': a word that stands alone behind the comma speaks of what stands before it."""
-    return place + 1 == len(units) or units[place + 1].part != units[place].part
-
-
-def _pointed(units: list[Unit], place: int) -> bool:
-    """'cooling unit leaking, fitted a new one': the word points back to what was named before the comma."""
-    return any(unit.form in POINTING and unit.part == units[place].part for unit in units[place:place + REACH])

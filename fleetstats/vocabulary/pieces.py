@@ -11,7 +11,7 @@ import numpy as np
 from fleetstats.vocabulary.match import Match
 from fleetstats.vocabulary.words import normal_form, plain
 
-NUMBER = re.compile(r"(?<![^\x00-\x7f])-?[0-9]+(?:[.,][0-9]+)?(?![0-9]|[^\x00-\x7f°Ω])")
+NUMBER = re.compile(r"(?<![0-9]|[^\x00-\x7f])-?[0-9]+(?:[.,][0-9]+)?(?![0-9]|[^\x00-\x7f°Ω])")
 BETWEEN = "\x01"
 """What stands between two texts while all of them are parted at once; no blank, and nothing that anybody writes."""
 
@@ -19,6 +19,9 @@ STOP = re.compile(rf"[;!|\n{BETWEEN}]|(?<=\s)/|\.(?=\s)")
 LETTERS = re.compile(r"[a-z]+\Z")
 JOINED = re.compile(r"[a-z]+(?:['/&+][a-z]+)*\Z")
 DIGITS = "8796543210"
+MOST_KEPT = 100_000
+"""Numbers, and words before a full stop, that are kept; beyond it they are looked at anew."""
+
 LONGEST = 1000
 """Signs of a piece; no sentence of a shop is nearly as long."""
 
@@ -106,6 +109,8 @@ class Splitter:
         """Whether the words directly before a full stop may be an abbreviation."""
         tail = before.rpartition(" ")[2]
         if (short := self._shortens.get(tail)) is None:
+            if len(self._shortens) >= MOST_KEPT:
+                self._shortens.clear()
             word = plain(tail)
             short = any(found is not None and normal_form(found[0]) in self._abbreviations for found in (LETTERS.search(word), JOINED.search(word)))
             self._shortens[tail] = short
@@ -130,5 +135,7 @@ class _Alike(dict[str, str]):
         self._filled = filled
 
     def __missing__(self, number: str) -> str:
+        if len(self) >= MOST_KEPT:
+            self.clear()
         self[number] = number if number.replace(",", ".") in self._known else number.translate(self._filled)
         return self[number]

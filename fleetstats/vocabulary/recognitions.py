@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from fleetstats.vocabulary.entries import Entry
-from fleetstats.vocabulary.match import Match, Recognition
+from fleetstats.vocabulary.match import Recognition
 from fleetstats.vocabulary.naming import taken_back
 from fleetstats.vocabulary.pieces import Piece
 
@@ -46,8 +46,7 @@ class Recognitions:
             piece = parts[0][1]
             matches, terms, free_terms, unmatched = piece.matches, piece.terms, piece.free_terms, piece.unmatched
         else:
-            matches = tuple(Match(match.code, match.facet, match.certainty, match.start + start, match.end + start)
-                            for start, piece in parts for match in piece.matches)
+            matches = tuple(match._replace(start=match.start + start, end=match.end + start) for start, piece in parts for match in piece.matches)
             terms, free_terms = (frozenset().union(*sets) for sets in zip(*((piece.terms, piece.free_terms) for _, piece in parts), strict=True))
             unmatched = tuple(words for _, piece in parts for words in piece.unmatched)
         return Recognition(text=self.texts[code], matches=taken_back(matches, self.entries), terms=terms, free_terms=free_terms, unmatched=unmatched)
@@ -89,13 +88,13 @@ class Recognitions:
 
     def table(self) -> pd.DataFrame:
         """One row per code found: text (place in the input), code, facet, certainty, start, end."""
-        found = ((place, match) for place, code in enumerate(self.codes) if code >= 0 for match in self.of(code).matches)
-        return pd.DataFrame([(place, *match) for place, match in found], columns=["text", "code", "facet", "certainty", "start", "end"])
+        found = ((place, *match[:5]) for place, code in enumerate(self.codes) if code >= 0 for match in self.of(code).matches)
+        return pd.DataFrame(found, columns=["text", "code", "facet", "certainty", "start", "end"])
 
 
 def _number(piece: Piece, terms: frozenset[str], numbers: dict[tuple[object, ...], int]) -> int:
     """Number of what a piece says; NOTHING where it says nothing."""
-    said = tuple((match.code, match.facet, match.certainty, wide) for match, wide in zip(piece.matches, piece.wide, strict=True))
+    said = tuple((match.code, match.facet, match.certainty, match.praised, wide) for match, wide in zip(piece.matches, piece.wide, strict=True))
     meaning = (said, piece.terms & terms, piece.free_terms & terms)
     return numbers.setdefault(meaning, len(numbers) + 1) if any(meaning) else NOTHING
 

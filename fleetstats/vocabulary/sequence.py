@@ -11,6 +11,9 @@ from fleetstats.vocabulary.spelling import Speller
 from fleetstats.vocabulary.trie import Trie, is_number
 from fleetstats.vocabulary.words import Word, normal_form, split_words
 
+MOST_KEPT = 200_000
+"""Words whose meaning is kept; beyond it they are looked up anew."""
+
 SHORTENED = re.compile(r"([a-zà-ÿ]+)\.(?=\s)")
 UNIT = "@cu"
 """A term whose words are never parted by one that begins before it: 'not the cooling unit' does not say 'not cooling'."""
@@ -106,6 +109,10 @@ class Sequencer:
         """Whether a word is the vocabulary's, ordinary or ignored."""
         return word in self._written or self._spell.knows(self._meant[word])
 
+    def holds(self, word: str) -> bool:
+        """Whether a word is the vocabulary's, ordinary or ignored just as it is written, no slip mended."""
+        return word in self._written or self._spell.knows(word)
+
     def _kept_forms(self, phrase: str) -> list[str]:
         forms = [word.form for word in split_words(phrase, self.abbreviations) if word.form not in self._ignored]
         return [self._written.get(form, form) for form in forms]
@@ -142,6 +149,8 @@ class _Meant(dict[str, str]):
         self._spell = spell
 
     def __missing__(self, word: str) -> str:
+        if len(self) >= MOST_KEPT:
+            self.clear()
         self[word] = self._spell(self._written.get(word, word))
         return self[word]
 

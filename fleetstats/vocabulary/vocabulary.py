@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from fleetstats.vocabulary.entries import Entry, Language
+from fleetstats.vocabulary.entries import Entry, Language, item_of
 from fleetstats.vocabulary.match import Recognition
 from fleetstats.vocabulary.matcher import Heard, Matcher
 from fleetstats.vocabulary.pieces import Piece, Split, Splitter
 from fleetstats.vocabulary.recognitions import Recognitions
+from fleetstats.vocabulary.words import normal_form, plain
 
 MOST_PIECES = 200_000
 """Pieces kept between texts; beyond it they are read anew."""
@@ -38,8 +39,7 @@ class Vocabulary:
 
     def item(self, code: str) -> str | None:
         """The item that a finding or an action is about; an item's own code."""
-        facet, entry = self.entries[code]
-        return code if facet == "item" else entry.item
+        return item_of(self.entries, code)
 
     def rank(self, code: str) -> int:
         """Place of a code in the vocabulary's files: the weightiest of a facet comes first."""
@@ -48,6 +48,10 @@ class Vocabulary:
     def symptom_group(self, code: str) -> str:
         """Group of a complaint: "leak", "no cooling", "weak" or "other"."""
         return self.entries[code][1].group or "other"
+
+    def holds(self, word: str) -> bool:
+        """Whether a word is the vocabulary's or an ordinary one, just as it is written."""
+        return self.matcher.sequencer.holds(normal_form(plain(word)))
 
     def recognise(self, texts: pd.Series | np.ndarray | Sequence[str]) -> Recognitions:
         """Codes in each of the texts; every distinct piece of text is read once."""

@@ -1,6 +1,7 @@
 """The account as text."""
 
 import pandas as pd
+import pytest
 
 from fleetstats.cli.account import COUNTED, account_text, refused_text
 
@@ -18,6 +19,14 @@ def test_what_to_do_stands_below_the_faults_it_is_for():
     assert lines[4].strip() == "-> Set date_order."
     many = pd.concat([FAULTS, *[FAULTS.iloc[:1].assign(column=f"c{number}") for number in range(20)]])
     assert refused_text(many).splitlines()[-1] == "And 3 rarer faults."
+
+
+@pytest.mark.parametrize("sign", ["\n", "\r\n", "\x0b", "\x1c", "\x85", "\u2028"])
+def test_a_heading_of_several_lines_breaks_no_line_of_the_account(sign: str):
+    """Whatever ends a line within a heading or a fault is told as a blank."""
+    said = refused_text(FAULTS.assign(column=f"Date{sign}In", what=f"an ambiguous{sign}date"))
+    assert len(said.splitlines()) == 7
+    assert said.count("Date In") == said.count("an ambiguous date") == 3
 
 
 def test_an_import_counts_what_was_refused_as_the_report_does():

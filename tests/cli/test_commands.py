@@ -13,7 +13,7 @@ from click.testing import CliRunner
 import fleetstats
 from fleetstats.cli import main
 from fleetstats.cli.group import COMMANDS
-from fleetstats.report.waiting import still_open
+from fleetstats.records import still_open
 from tests.demo import copy_of, imported_demo
 
 ESTIMATE = {"estimate", "lower", "upper", "level", "method", "unit"}

@@ -66,7 +66,7 @@ def test_contradictory_case_is_refused(tmp_path, text, what):
 @pytest.mark.parametrize(("text", "said"), [
     ('symptom = "SYM_FOO"\n', "the nearest known one is SYM_"), ('symptom = "SYM_NOCOOLS"\n', "the nearest known one is SYM_NOCOOL"),
     ('symptom = "FND_CU_LEAK"\n', "unknown code of a complaint"), ('called_mode = "FND_CU_LEEK"\n', "the nearest known one is FND_CU_LEAK"),
-    ('origin = "old"\n', "'new', 'reconditioned' or 'unknown'"), ('[findings]\nC09 = "maybe"\n', 'neither an outcome ("pass", "fail", "done")'),
+    ('origin = "old"\n', '"new", "reconditioned" or "unknown"'), ('[findings]\nC09 = "maybe"\n', 'neither an outcome ("pass", "fail", "done")'),
     ('[findings]\nC09 = 12\n', "nor a reading"), ('[findings]\nC09 = {value = "x"}\n', "'findings.C09.value': "),
     ('[findings]\nC09 = {valu = 3}\n', 'nearest known key is "value"'),
     ('[sale]\ncurrency = "usd"\nprice_month = "2025"\nsale_value = 1\nplanned_exit_value = 1\nmargin_per_month = 1\n', "three capital letters"),

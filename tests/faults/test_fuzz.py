@@ -26,7 +26,7 @@ from fleetstats.sources.codes import code_parser
 from fleetstats.sources.columns import shown
 from fleetstats.sources.dates import count_dates, date_parser
 from fleetstats.sources.hours import count_points, hours_parser
-from fleetstats.sources.masking import mask, pseudonym
+from fleetstats.sources.masking import mask, mask_all, pseudonym
 from fleetstats.sources.payers import one_payer
 from fleetstats.sources.plain_values import plain_amounts, plain_dates, plain_identifiers, plain_serials
 from fleetstats.sources.profile import Format, Profile, load_profile
@@ -162,15 +162,19 @@ def test_texts_at_length():
 
 ROWS = st.lists(st.lists(TEXTS, max_size=5), max_size=6).map(lambda rows: "\n".join(",".join(row) for row in [["No", "In",
     "Said"], *rows]).encode(errors="replace"))
-LEAVES = st.one_of(TEXTS, st.integers(), st.floats(), st.none(), st.booleans())
-KEYS_OF_JSON = st.sampled_from(["No", "In", "Said", "items", ""])
+HALVES = st.sampled_from(["no cool \ud83d", "\udd25", "\ud83d\ud83d hot"])
+"""Texts that no file but JSON, with its escapes, can hold."""
+
+LEAVES = st.one_of(TEXTS, HALVES, st.integers(), st.floats(), st.none(), st.booleans())
+KEYS_OF_JSON = st.sampled_from(["No", "In", "Said", "items", "", "\ud83d"])
 JSONS = st.recursive(LEAVES, lambda one: st.one_of(st.lists(one, max_size=4), st.dictionaries(KEYS_OF_JSON, one, max_size=4)), max_leaves=12).map(
     lambda value: json.dumps(value).encode())
+JSON_LINES = st.lists(JSONS, max_size=6).map(b"\n".join)
 ODD = (b"[" * 100_000, b'{"No": ' * 5000, b'"' * 3001, b"\xff\xfeN\0o\0", b"PK\x03\x04" + b"\0" * 50, b"PAR1" + b"\0" * 20 + b"PAR1",
        b"SQLite format 3\0" + b"\0" * 200, b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 600)
 """Depth without end, one quotation mark too many, marks of kinds of files with nothing behind them."""
 
-BYTES = st.one_of(st.binary(max_size=200), ROWS, JSONS, st.sampled_from(ODD))
+BYTES = st.one_of(st.binary(max_size=200), ROWS, JSONS, JSON_LINES, st.sampled_from(ODD))
 LAYOUTS: dict[str, dict[str, object]] = {"fixed": {"positions": {"No": (1, 2), "In": (3, 12)}, "header_row": 0}, "sqlite": {"query": "select * from a"}}
 
 
@@ -184,6 +188,9 @@ def _read(kind: str) -> Callable[[bytes], None]:
             _told(refused)
             return
         assert all(isinstance(sheet, RawSheet) and sheet.rows_read >= 0 for sheet in sheets)
+        for sheet in sheets:
+            mask_all([*sheet.headings, *(str(value) for column in sheet.cells for value in sheet.cells[column].cat.categories)])
+            mask_all([str(problem) for problem in (*sheet.doubtful, *sheet.notes)])
     return read
 
 

@@ -90,7 +90,7 @@ def test_a_day_after_the_report_has_not_happened(read: Read) -> None:
     _, histories = read(shops=SHOPS, visits=VISITS + swap("C-1", "1", "2055-05-01", "A100", "B100", reported="2015-05-02"))
     first = histories.tenures.iloc[0]
     assert (first["ending"], first["ended_years"]) == ("in service", pytest.approx(16.0, abs=0.01))
-    assert any(note.startswith("1 visits name no day, or lie") for note in histories.notes)
+    assert any(note.startswith("1 visit names no day, or lies") for note in histories.notes)
 
 
 def test_a_serial_in_two_vehicles_is_not_older_than_its_days(read: Read) -> None:
@@ -122,7 +122,7 @@ def test_two_verdicts_of_one_day_stay_two(read: Read) -> None:
 def test_a_bench_test_without_a_day_is_counted(read: Read) -> None:
     """Nobody knows whether it was known at the day of the report: not used, and said."""
     _, histories = read(shops=SHOPS, visits=VISITS + swap("C-1", "1", "2015-05-01", "A100", "B100"), tests=TESTS + "Bench,7,A100,North,,,yes,no fault found\n")
-    assert "1 bench tests name no day and were not used." in histories.notes
+    assert "1 bench test names no day and was not used." in histories.notes
 
 
 def test_numbers_parted_by_dashes_are_two_vehicles_and_contradictions_are_told(read: Read) -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleetstats.figures.words import amount, ends, money, money_with_interval, percent, with_interval, years
+from fleetstats.figures.words import amount, counted, ends, money, money_with_interval, percent, with_interval, years
 from fleetstats.results import Estimate
 
 
@@ -37,3 +37,8 @@ def test_a_half_open_interval_is_said_as_such():
     assert ends(estimate(None, None, 3.0), amount) == "at most 3"
     assert with_interval(estimate(None, None, None), years) == "cannot say"
     assert with_interval(None, years) == "cannot say"
+
+
+def test_a_count_stands_with_its_word():
+    """One is singular, none and many plural, thousands parted."""
+    assert [counted(n, "visit", "visits") for n in (0, 1, 1200)] == ["0 visits", "1 visit", "1,200 visits"]

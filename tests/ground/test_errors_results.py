@@ -87,7 +87,10 @@ def test_a_value_of_the_wrong_kind_is_told_in_our_words(tmp_path, line: str, tol
     assert [str(problem) for problem in caught.value.problems] == [f"x.toml: {told}"]
 
 
-@pytest.mark.parametrize(("content", "words"), [(b"as_of = ", "not valid TOML"), (b"fleet = '\xff'", "not UTF-8"), (b"fleet = 'x'", "'as_of' is missing")])
+@pytest.mark.parametrize(("content", "words"), [(b"as_of = ", "not valid TOML"), (b"fleet = '\xff'", "not UTF-8"), (b"fleet = 'x'", "'as_of' is missing"),
+                                               (b"[words.A]\na = 1\n\n[words.A]\n", r"the section \[words.A\] stands a second time in line 4"),
+                                               (b"[fleet]\n[fleet]\n", r"the section \[fleet\] stands a second time in line 2"),
+                                               (b"a = 1\na = 2\nb = 3\n", "a key stands a second time in its section in line 2")])
 def test_a_broken_settings_file_names_itself_and_the_fault(tmp_path, content, words):
     """Each error names the file."""
     path = tmp_path / "fleetstats.toml"

@@ -95,3 +95,20 @@ def test_the_demo_counts_what_its_tables_hold(demo_fleet: Fleet) -> None:
     rows = whole[(whole["table"] == "visits") & (whole["field"] == "vehicle_id")]
     assert rows["wanted"].sum() == len(demo_fleet.visits)
     assert rows["filled"].sum() == demo_fleet.visits["vehicle_id"].notna().sum()
+
+
+def test_an_amount_without_a_total_is_a_gap() -> None:
+    """One of two visits with an amount states its parts alone: told, and not counted among those without money."""
+    basis = {"date_out": "2024-01-02", "price_basis": "EUR 2024-01 net"}
+    fleet = fleet_of([{"visit_id": "a:1", "parts_cost": 9.0, **basis}, {"visit_id": "a:2", "total_cost": 9.0, **basis},
+                      {"visit_id": "a:3", "date_out": "2024-01-02"}])
+    gaps = {gap.name: (gap.count, gap.of) for gap in find_gaps(fleet)}
+    assert (gaps["total not stated"], gaps["visit without money"]) == ((1, 2), (1, 3))
+
+
+def test_a_total_below_its_parts_is_a_gap() -> None:
+    """143.00 beside 48.90 + 95.00 is told; a cent of rounding is not."""
+    basis = {"price_basis": "EUR 2024-01 net", "labour_cost": 95.0}
+    fleet = fleet_of([{"visit_id": f"a:{total}", "parts_cost": 48.90, "total_cost": total, **basis} for total in (143.00, 143.89)])
+    gaps = {gap.name: (gap.count, gap.of) for gap in find_gaps(fleet)}
+    assert gaps["total contradicted"] == (1, 2)

@@ -7,7 +7,9 @@ import pytest
 
 from fleetstats.errors import InputRefused
 from fleetstats.money import Money
-from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, with_shares
+from fleetstats.records import Fleet
+from fleetstats.report.coverage import coverage
+from fleetstats.report.spend import spend_by_fiscal_year, spend_by_quarter, totals_summed, with_shares
 from fleetstats.settings import Settings
 from fleetstats.tables import PAYMENTS, SHOPS, VISITS
 
@@ -87,3 +89,39 @@ def test_a_fiscal_year_begins_where_the_settings_say():
     assert july[["year", "spend"]].to_numpy().tolist() == [["2024/25", 100.0], ["2025/26", 50.0]]
     january = spend_by_fiscal_year(paid, SHOP, SETTINGS, None)
     assert january[["year", "spend"]].to_numpy().tolist() == [["2025", 150.0]]
+
+
+def test_a_visit_without_a_total_costs_the_sum_of_its_parts():
+    """900 + 240 and no total: 1,140 in the spend beside a stated 100, and one visit is told to be so; a visit without any amount adds none."""
+    paid = with_shares(visits(total_cost=[None, 100.0, None], parts_cost=[900.0, 60.0, None], labour_cost=[240.0, 40.0, None],
+                              date_out=pd.to_datetime(["2025-04-01"] * 3)), PAYMENTS.empty())
+    assert spend_by_quarter(paid, SHOP, SETTINGS, None)[["spend", "visits"]].to_numpy().tolist() == [[1240.0, 2]]
+    assert totals_summed(visits(total_cost=[None, 100.0, None], parts_cost=[900.0, 60.0, None])) == 1
+    assert totals_summed(visits(total_cost=[None], parts_cost=[900.0], payer=["warranty"])) == 0
+
+
+def test_parts_do_not_stand_in_for_a_share_the_fleet_has_not():
+    """Others paid the whole of a visit that several paid: its parts are none of the fleet's."""
+    billed = visits(total_cost=[None], parts_cost=[90.0], date_out=pd.to_datetime(["2025-04-01"]), payer=["several"])
+    shares = PAYMENTS.check(pd.DataFrame({"visit_id": ["0", "0"], "payer": ["warranty", "renter"], "total_cost": [60.0, 30.0]}))
+    assert spend_by_quarter(with_shares(billed, shares), SHOP, SETTINGS, None).empty
+
+
+def test_without_a_table_of_shops_the_files_coverage_counts():
+    """Shop A's two files run from January to November, B's files are silent, an unnamed shop's ends in June; a day of the table of shops goes first."""
+    held = visits(total_cost=[1.0] * 5, date_out=pd.to_datetime(["2025-04-01"] * 3 + ["2025-07-01", "2025-11-01"]), shop=["A", "A", "B", "B", None])
+    days = {"covers_from": pd.to_datetime(["2025-01-01", "2025-06-01", None, "2025-01-01", "2025-03-01"]),
+            "covers_to": pd.to_datetime(["2025-05-31", "2025-11-30", None, "2025-12-31", "2025-06-30"])}
+    names = ["a1", "a2", "b1", "b2", "c"]
+    lineage = pd.DataFrame({"table": "visits", "record_id": held["visit_id"], "file": names, "row": 2, "fate": "accepted"})
+    tables = {"visits": held, "files": pd.DataFrame({"file": names, "sha256": "x", **days}), "lineage": lineage}
+    told = coverage(Fleet.from_tables(tables, SETTINGS)).set_index("shop")
+    assert told.loc["A"].dt.strftime("%m-%d").tolist() == ["01-01", "11-30"]
+    assert told.loc["B"].isna().all()
+    assert told["covers_to"].dropna().dt.month.tolist() == [11, 6]
+    of_a = spend_by_quarter(held[held["shop"].eq("A").fillna(False)], coverage(Fleet.from_tables(tables, SETTINGS)), SETTINGS, None)
+    assert of_a["complete"].tolist() == [True]
+    unnamed = spend_by_quarter(held[held["shop"].isna()], coverage(Fleet.from_tables(tables, SETTINGS)), SETTINGS, None)
+    assert unnamed["complete"].tolist() == [False]
+    stated = coverage(Fleet.from_tables(tables | {"shops": SHOP}, SETTINGS)).set_index("shop")
+    assert stated.loc["A"].dt.strftime("%m-%d").tolist() == ["01-01", "11-30"]

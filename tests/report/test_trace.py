@@ -8,10 +8,10 @@ import pytest
 
 from fleetstats.errors import InputRefused
 from fleetstats.histories import Histories
-from fleetstats.records import Fleet
+from fleetstats.records import Fleet, contradicted
 from fleetstats.report.trace import story
 from fleetstats.settings import Settings
-from fleetstats.tables import COMPONENT_EVENTS, EXPOSURE, IDENTITIES, TENURES
+from fleetstats.tables import COMPONENT_EVENTS, EXPOSURE, FILES, IDENTITIES, TENURES
 
 DAY = pd.Timestamp
 FLEET = Fleet.from_tables(
@@ -80,3 +80,34 @@ def test_doubts_name_what_was_not_written_literally():
                              "read_as": "K100123", "score": 0.97, "reasons": "one sign misread"}])
     doubtful = story(dataclasses.replace(FLEET, identities=IDENTITIES.check(misread)), HISTORIES, "K100123")
     assert "  removed_serial 'K1O0123' in harbour.csv, row 412 read as K100123 (score 0.97): one sign misread" in doubtful
+
+
+def test_an_amount_without_a_total_is_told_by_its_parts():
+    """Parts and labour stated, no total: both, their sum, and that no total is stated."""
+    visits = FLEET.visits.assign(total_cost=float("nan"), parts_cost=900.0, labour_cost=240.0)
+    told = story(dataclasses.replace(FLEET, visits=visits), HISTORIES, "H:77")
+    assert "total cost: 900.00 + 240.00 = 1,140.00, total not stated, in USD 2019-07 net" in told
+
+
+def test_a_total_that_does_not_fit_its_parts_is_a_doubt():
+    """48.90 + 95.00 beside 143.00, gross at 19 %: a doubt in the money of the file, and the amount both net and as stated; 143.90 is none."""
+    files = pd.DataFrame({"file": ["copy.csv", "harbour.csv"], "sha256": "x", "tax_taken_off": 0.19})
+
+    def told(total: float) -> list[str]:
+        visits = FLEET.visits.assign(total_cost=total / 1.19, parts_cost=48.90 / 1.19, labour_cost=95 / 1.19)
+        return story(dataclasses.replace(FLEET, visits=visits, files=FILES.check(files)), HISTORIES, "H:77")
+
+    assert "  the file states parts of 48.90 + 95.00 = 143.90, and a total of 143.00 (gross): the total was taken" in told(143.00)
+    assert "total cost: 120.17 in USD 2019-07 net; the file states 143.00 gross, and 19 % tax was taken off" in told(143.00)
+    assert "Doubts: none." in told(143.90)
+
+
+def test_more_than_the_parts_is_a_doubt_only_where_every_part_is_stated():
+    """100 beside 60 + 30: freight may stand in the total alone, unless a freight of 0 is stated; a visit of two rows may hold bills of either kind."""
+    def doubtful(rows: int, **more: float) -> bool:
+        visits = FLEET.visits.assign(total_cost=100.0, parts_cost=60.0, labour_cost=30.0, **more)
+        return bool(contradicted(visits, FLEET.lineage.iloc[:rows]).any())
+
+    assert not doubtful(1)
+    assert doubtful(1, other_cost=0.0)
+    assert not doubtful(2, other_cost=0.0)

@@ -8,11 +8,11 @@ import pytest
 
 from fleetstats.diagnosis import Bounds, NeedlessShare, RemovalAudit, SenderAudit, ShareIf
 from fleetstats.life import LifeEstimates, LifePopulation
-from fleetstats.records import Fleet
+from fleetstats.records import Fleet, still_open
 from fleetstats.report import Answer, answerable, summary_lines
 from fleetstats.report.prose import paragraphs, sensitivities, words_of_tests
 from fleetstats.report.quarterly import ANSWERED, BOUNDS, CANNOT_SAY
-from fleetstats.report.waiting import open_visits, still_open
+from fleetstats.report.waiting import not_taken_as_open, open_visits
 from fleetstats.results import Estimate
 from fleetstats.settings import Settings
 from fleetstats.tables import VISITS
@@ -169,3 +169,24 @@ def test_the_least_that_would_change_a_life_is_what_is_missing_first():
                           (bare, "More vehicles")):
         assert answerable.life(changed, "new", "").smallest_change.startswith(said)
         assert answerable.coming(None, changed, "").smallest_change.startswith(said)
+
+
+def test_visits_that_are_neither_over_nor_open_are_told():
+    """One came in long ago, one names no day: neither released, billed nor called anything, they are counted and the reason said; no 'answered' covers them."""
+    visits = VISITS.check(pd.DataFrame({
+        "visit_id": ["late", "released", "old", "dayless", "billed"], "date_in": pd.to_datetime(["2025-12-20", "2025-12-20", "2024-01-01", None, "2024-01-01"]),
+        "date_out": pd.to_datetime([None, "2025-12-22", None, None, None]), "total_cost": [None, None, None, None, 9.0],
+    }))
+    left = not_taken_as_open(visits, Settings(as_of=dt.date(2025, 12, 31)))
+    assert left.startswith("2 visits are not taken as open: no state, release or amount is recorded")
+    answer = answerable.waiting(0, 0, True, 0, left)
+    assert (answer.state, answer.because) == (BOUNDS, left)
+    assert answerable.waiting(3, 2, True, 0, left).says.endswith(left)
+    assert not not_taken_as_open(visits[visits["visit_id"].ne("old") & visits["visit_id"].ne("dayless")], Settings(as_of=dt.date(2025, 12, 31)))
+    assert answerable.waiting(0, 0, True, 0).state == ANSWERED
+
+
+def test_one_of_a_thing_is_said_as_one():
+    """One currency is not 'each of 1 currencies'; two are each."""
+    assert answerable.spent(1, False).says == "Amounts of the one currency there is, in the money of their own months."
+    assert "each of 2 currencies" in answerable.spent(2, False).says

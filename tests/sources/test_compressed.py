@@ -73,6 +73,18 @@ def test_an_archive_whose_name_does_not_say_what_is_in_it_is_looked_into(write_p
         read_sources(project)
 
 
+@pytest.mark.parametrize("name", ["harbour.2024.zip", "Q1 v1.2.zip", "orders.of.march.ZIP"])
+def test_a_name_with_a_point_in_it_says_no_more_of_what_is_packed(write_project, tmp_path, name: str):
+    """What stands behind a point in the name is an ending only where files with that ending are read; what several files are in is told as such."""
+    packed, = read_sources(write_project({name: _named("harbour export.csv")}))
+    assert (packed.file, packed.rows_read) == (name, 500)
+    assert 'kind = "csv"' in draft_profile(tmp_path / "raw" / name)
+    with pytest.raises(InputRefused, match="the archive holds 2 files"):
+        read_sources(write_project({name: _named("a.csv", "b.csv")}))
+    with pytest.raises(InputRefused, match=r"files ending in '\.png'"):
+        read_sources(write_project({name: _named("plan.png")}))
+
+
 def test_an_archive_of_several_files_is_refused():
     """Which one is meant is not guessed."""
     with pytest.raises(InputRefused, match="holds 2 files"):

@@ -1,7 +1,9 @@
 import datetime as dt
 
+import pandas as pd
 import pytest
 
+from fleetstats.sources import read_sources
 from fleetstats.sources.cell import Fault
 from fleetstats.sources.dates import count_dates, date_parser
 
@@ -42,18 +44,51 @@ def test_a_bare_number_is_no_day_until_somebody_says_so(value: object):
 
 @pytest.mark.parametrize(("text", "day"), [
     ("2023-07-05T02:30:00Z", 4), ("2023-07-05 02:30:00+00:00", 4), ("5/7/2023 02:30 UTC", 4), ("2023-07-04T22:30:00-06:00", 4), ("2023-07-05T23:30:00+02", 5),
-    (dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC), 4), ("2023-07-05 05:59:59.999Z", 4), ("2023-07-05 06:00Z", 5), ("2023-07-04 12:00", 4)])
+    (dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC), 4), ("2023-07-05 05:59:59.999Z", 4), ("2023-07-05 06:00Z", 5),
+    ("5/7/2023 02:30 AM UTC", 4), ("5/7/2023 06:30 a.m. gmt", 5), ("4/7/2023 2:30 pm utc", 4), ("5 jul 2023 12:30 am z", 4), ("5/7/2023 12:30 pm z", 5),
+    ("5/7/2023 5h30 z", 4), ("5/7/2023 9h z", 5), ("5/7/2023 2 am utc", 4), ("5.7.2023 02.30 uhr utc", 4), ("4/7/2023 10:30 pm -06:00", 4),
+    ("2023-07-04 12:00", 4)])
 def test_a_moment_is_of_the_day_of_the_profiles_zone(text: object, day: int):
     """Denver is six hours behind UTC in July (IANA time zone database): half past two in UTC is the evening before there; a clock without a zone is kept."""
     assert date_parser("dmy", time_zone="America/Denver")(text) == dt.date(2023, 7, day)
 
 
-@pytest.mark.parametrize("value", ["2023-07-05T02:30:00Z", "2023-07-05 22:30:00+00", "5/7/2023 02:30 GMT", dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC)])
+@pytest.mark.parametrize("value", ["2023-07-05T02:30:00Z", "2023-07-05 22:30:00+00", "5/7/2023 02:30 GMT", "5/7/2023 02:30 PM UTC", "5/7/2023 9h30 z",
+                                   dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC)])
 def test_a_moment_in_utc_has_no_day_of_its_own(value: object):
     """Which day half past two in UTC belongs to depends on the place: without time_zone it is left empty, never read as the day that is written."""
     fault = date_parser("dmy")(value)
     assert isinstance(fault, Fault)
     assert 'time_zone = "..."' in fault.remedy
+
+
+@pytest.mark.parametrize("text", ["2023-07-05 25:00Z", "2023-07-05 14:30 am utc", "2023-07-05 10:75 gmt"])
+def test_a_moment_that_no_clock_shows_has_no_day(text: str):
+    """With a zone the hour decides the day, so one that does not exist has none."""
+    fault = date_parser("dmy", time_zone="America/Denver")(text)
+    assert isinstance(fault, Fault)
+    assert fault.what == "no time of a day"
+
+
+DAYS = 'files = ["s.csv"]\n[format]\ntime_zone = "America/Denver"\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n"In" = "date_in"\n'
+
+
+@pytest.mark.parametrize(("others", "day"), [
+    ((), 5), (("2023-07-06", "2023-07-07 00:00:00+00:00", "8 Jul 2023 12:00 am UTC"), 5), (("2023-07-06T02:30:00Z",), None)])
+def test_days_written_as_midnights_in_utc_stay_the_days_they_are(write_project, others: tuple[str, ...], day: int | None):
+    """In Denver midnight in UTC is the evening before: in a column of midnights it is the day that was meant, beside other times it may be either and has
+    no value."""
+    rows = "".join(f"A{place},V1,{text}\n" for place, text in enumerate(("2023-07-05T00:00:00Z", *others)))
+    source, = read_sources(write_project({"s.csv": f"No,Van,In\n{rows}"}, {"s": DAYS}))
+    first = source.rows["date_in"].iloc[0]
+    assert (None if pd.isna(first) else first.day) == day
+    assert [problem.what[:15] for problem in source.problems if problem.row == 2] == ([] if day else ["midnight in UTC"])
+
+
+@pytest.mark.parametrize("zone", ["UTC", "Europe/Berlin"])
+def test_a_midnight_in_utc_that_is_of_its_own_day_needs_no_proof(zone: str):
+    """East of Greenwich, and there in winter, both readings are one day."""
+    assert date_parser("dmy", time_zone=zone)("2023-07-04T00:00:00Z") == D
 
 
 @pytest.mark.parametrize(("text", "year"), [("1/2/49", 2049), ("1/2/70", 1970), ("1/2/99", 1999), ("1/2/00", 2000)])

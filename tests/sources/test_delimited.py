@@ -42,6 +42,13 @@ def test_plain_files_go_the_fast_way(text):
     _same(fast, sheet_of_records(text, "shop.csv", layout, []))
 
 
+def test_a_row_with_nothing_but_a_cell_too_many_is_doubtful():
+    """What stands beyond the last heading alone is no blank row: it is refused, whichever way the file goes."""
+    text = "A,B,\n1,2,\n,,5\n,,\n"
+    for sheet in (sheet_of_lines(text.encode(), "shop.csv", Format(), []), sheet_of_records(text, "shop.csv", Format(), [])):
+        assert (sheet.cells.index.tolist(), sheet.blank, [problem.row for problem in sheet.doubtful]) == ([2, 3], (4,), [3])
+
+
 def test_rows_keep_the_line_on_which_they_begin():
     """A line break within quotation marks moves the rows below it down."""
     (sheet,) = read_delimited(b'A,B\n1,"x\ny\nz"\n\n2,w\n', "shop.csv", Format())

@@ -76,3 +76,10 @@ def test_places_that_do_not_add_up_are_refused(layout):
     """Places and kind go together; places do not overlap and begin at 1; continued names known headings."""
     with pytest.raises(ValidationError):
         Format(**layout)
+
+
+def test_text_outside_all_places_alone_is_no_blank_line():
+    """A line with nothing in its cells and something beyond them is refused, not counted as blank."""
+    layout = Format(kind="fixed", positions={"A": (1, 2), "B": (4, 5)})
+    sheet, = read_fixed_width(b"A  B\n1  2\n        x\n\n", "s.txt", layout)
+    assert (sheet.cells.index.tolist(), sheet.blank, [problem.row for problem in sheet.doubtful]) == ([2, 3], (4,), [3])

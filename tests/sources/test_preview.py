@@ -50,6 +50,16 @@ def test_ten_rows_before_and_after(shown):
     assert shown.rows[1].from_texts["symptom"] == "SYM_AMMONIA"
 
 
+def test_numbers_of_orders_are_shown_as_they_are_kept(write_project):
+    """Ten digits of an identifier are no number to call; one that is written as such is refused, and masked."""
+    rows = "4501234567,13/05/2021,V1,warm,1.00,flt,,\n+44 20 7946 0123,13/05/2021,V1,warm,1.00,flt,,\n"
+    project = write_project({"shop.csv": HEAD + rows}, {"shop": PROFILE})
+    file, = preview(project, project.profiles / "shop.toml")
+    first, second = (_cells(row)["document"] for row in file.rows)
+    assert (first.before, first.after) == ("4501234567", "4501234567")
+    assert (second.before, second.after) == ("[phone]", None)
+
+
 def test_what_was_refused_says_why(shown):
     """An impossible day, a figure with its marks in the wrong place and a split payer are empty, each with its reason and a remedy."""
     second = _cells(shown.rows[1])

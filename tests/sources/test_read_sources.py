@@ -184,3 +184,12 @@ def test_an_identifier_is_never_a_number_to_call(write_project, number: str):
     told = next(problem for problem in source.problems if problem.column == "No")
     assert "an address or a number of a person" in told.what
     assert "0123" not in str(told)
+
+
+def test_a_row_that_says_nothing_of_a_visit_is_refused(write_project):
+    """A signature in the column of the vehicle, a technician beside it: refused with its row and counted; one with a date, or an amount of 0, is kept."""
+    rows = ",,,signed: yard office,,,,,,Ann Other,,\n,3/2/2021,,C-118,,,,,,,,\n,,,C-119,,,,,0,,,\n"
+    read, = read_sources(write_project({"shop.csv": HEAD + rows}, {"shop": PROFILE}))
+    assert read.rows["vehicle_id"].tolist() == ["C-118", "C-119"]
+    assert read.fates[["row", "fate", "reason"]].to_numpy().tolist() == [[2, "rejected", "the row says nothing of a visit"]]
+    assert [problem.row for problem in read.problems if problem.what == "the row says nothing of a visit"] == [2]

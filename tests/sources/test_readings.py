@@ -58,6 +58,16 @@ def test_a_range_of_readings_has_no_one_value(text: str, code: str, outcome: str
     assert (check.outcome, check.value) == (outcome, None)
 
 
+@pytest.mark.parametrize(("text", "code", "value"), [
+    ("12 V element open, elem 0 ohm", "C10", 0), ("12v element ok, elem 64 ohm", "C09", 64), ("12 V element open, mains elem 0 ohm", "C09", 0),
+    ("12v elem 1.2 ohm, elem 64 ohm", "C09", 64), ("12v elem 1.2 ohm, elem 8 ohm", "C09", 8), ("elem open, elem 0 ohm", "C09", 0),
+    ("12v supply 12.4v, elem 0 ohm", "C09", 0),
+])
+def test_an_element_without_a_name_behind_the_low_voltage_one_is_that_one_where_it_can_be(text: str, code: str, value: float):
+    """At 20 ohm or more it is of the mains: Ohm's law gives less than 8 W at 12 V, and 720 W at 120 V for 20 ohm."""
+    assert {name: check.value for name, check in checks(text).items() if check.unit == "ohm"}[code] == value
+
+
 @pytest.mark.parametrize(("text", "celsius"), [("36 box 2 frz", 2.22), ("box 38 freezer -2", 3.33), ("box 4 frz -18", 4), ("box 25 frz 5", None),
     ("box 35 frz 30", None)])
 def test_temperatures_without_a_unit(text: str, celsius: float | None):

@@ -13,18 +13,19 @@ from tests.sources.told import checks_told
 VOCABULARY = load_vocabulary()
 COMPLAINTS = ["not cooling", "no cool on gas, ok on 240", "ammonia smell", "fridge warm, freezer ok", "spring check", "brakes squeal", "", "gas smell"]
 CAUSES = ["element open {n} ohm", "elem OL", "cu leaking", "poss cu", "lp press {n} wc", "no fault found", "", "gas valve checked. Leak found.", "box {n} F"]
-WORKS = ["replaced element, ran {n} h, ok", "fitted recon cu", "cleaned burner", "ran overnight, cools fine", "ran overnight", "refitted own cu", "", "sent on"]
+WORKS = ["replaced element, ran {n} h, ok", "fitted recon cu", "cleaned burner", "ran overnight, cools fine", "ran overnight", "refitted own cu", "", "sent on",
+         "ran {n}h", "ran {n}h passed", "{n} h run test", "{n}h run test, pass", "ran {n}h ok", "good run test", "run test", "run test passed"]
 
 
 def _rows() -> pd.DataFrame:
     draw = random.Random(7)
-    wanted = [(draw.choice(COMPLAINTS), draw.choice(CAUSES), draw.choice(WORKS)) for _ in range(600)]
+    wanted = [(draw.choice(COMPLAINTS), draw.choice(CAUSES), draw.choice(WORKS)) for _ in range(900)]
     texts = [[text.format(n=draw.choice(["5", "11", "64", "12.5", "120"])) for text in row] for row in wanted]
-    return pd.DataFrame(texts, columns=["complaint_text", "cause_text", "correction_text"], index=range(2, 602)).astype("string")
+    return pd.DataFrame(texts, columns=["complaint_text", "cause_text", "correction_text"], index=range(2, 902)).astype("string")
 
 
 def test_rows_judged_together_are_judged_alike():
-    """600 composed rows: fields, words, checks and what is about the refrigerator, row by row."""
+    """900 composed rows: fields, words, checks and what is about the refrigerator, row by row."""
     rows = _rows()
     read = read_texts(rows, VOCABULARY, table="visits", mixed=True)
     for number, row in zip(rows.index, rows.to_dict("records"), strict=True):

@@ -1,5 +1,6 @@
 import datetime as dt
 import tomllib
+from functools import partial
 
 import pytest
 import xlwt
@@ -219,6 +220,18 @@ def test_a_workbook_says_what_its_numbers_of_days_are_counted_from(kind: str, wr
     assert any("the workbook, which counts from 1904, does not" in problem.what for problem in stated.problems)
 
 
+def test_a_number_that_is_a_date_by_itself_is_no_count_of_days(write_project):
+    """20210304 is 4 March 2021 whatever the workbook counts from, and is not told as a day counted from 1900; 44259 is."""
+    def fill(book) -> None:
+        sheet = book.add_worksheet("x")
+        for row, cells in enumerate([("No", "In"), ("A1", 20210304), ("A2", 44259)]):
+            sheet.write_row(row, 0, cells)
+    profile = 'files = ["s.xlsx"]\n[format]\nkind = "xlsx"\n[columns]\n"No" = "document"\n"In" = "date_in"\n'
+    source, = read_sources(write_project({"s.xlsx": xlsx(fill)}, {"shop": profile}))
+    assert source.rows["date_in"].dt.date.tolist() == [dt.date(2021, 3, 4)] * 2
+    assert [(problem.row, problem.what[:6]) for problem in source.problems if problem.column == "In"] == [(3, "1 cell")]
+
+
 def test_an_ods_that_counts_from_elsewhere_settles_nothing():
     """A null date that is neither of the two systems' leaves bare numbers of days without a system."""
     layout = Format(kind="ods")
@@ -226,15 +239,16 @@ def test_an_ods_that_counts_from_elsewhere_settles_nothing():
 
 
 def test_fill_down_fills_merged_cells_alone(write_project):
-    """An empty cell below a vehicle may be one that nobody noted: it stays empty, which is told with its row; a row that is blank is none."""
-    def fill(book) -> None:
+    """An empty cell below a vehicle may be one that nobody noted: it stays empty, which is told with its row; a row that is blank, or of totals, is none."""
+    def fill(book, rows=()) -> None:
         sheet = book.add_worksheet("x")
-        for row, cells in enumerate([("No", "Van"), ("A1", "V1"), ("A2", None), (None, None), ("A3", "V2")]):
+        for row, cells in enumerate([("No", "Van\nNo"), ("A1", "V1"), (None, None), ("Total 2019", None), *rows, ("A3", "V2")]):
             sheet.write_row(row, 0, cells)
-    profile = 'files = ["s.xlsx"]\n[format]\nkind = "xlsx"\nfill_down = ["Van"]\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n'
-    source, = read_sources(write_project({"s.xlsx": xlsx(fill)}, {"shop": profile}))
-    assert source.rows["vehicle_id"].fillna("").tolist() == ["V1", "", "V2"]
-    assert [(problem.row, problem.column) for problem in source.problems if "fill_down fills none" in problem.what] == [(3, "Van")]
+    profile = 'files = ["s.xlsx"]\n[format]\nkind = "xlsx"\nfill_down = ["Van\\nNo"]\n[columns]\n"No" = "document"\n"Van\\nNo" = "vehicle_id"\n'
+    for rows, vehicles, told in (((), ["V1", "V2"], []), ([("A2", None)], ["V1", "", "V2"], [(5, "Van No")])):
+        source, = read_sources(write_project({"s.xlsx": xlsx(partial(fill, rows=rows))}, {"shop": profile}))
+        assert source.rows["vehicle_id"].fillna("").tolist() == vehicles
+        assert [(problem.row, problem.column) for problem in source.problems if "fill_down fills none" in problem.what] == told
 
 
 def test_fill_down_of_other_kinds_is_refused(write_project):

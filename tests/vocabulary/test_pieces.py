@@ -53,7 +53,8 @@ def test_numbers_without_a_meaning_are_read_once():
     splitter = Splitter(frozenset({"repl"}), frozenset({"110", "8"}))
     one, two, _ = splitter(["Element 64 ohm", "element 59 ohm", ""]).words
     assert one == two
-    assert splitter(["dead on 110"]).words == ["dead on 110"]
+    for text in ("dead on 110", "110–120 v", "–110v", "£110"):
+        assert splitter([text]).words == [text]
     split = splitter(["", "repl. cu. ok; leak 3.5 wc", "a\x01b; c"])
     assert split.starts.tolist() == [0, 0, 9, 13, 0, 4]
     assert split.first.tolist() == [0, 1, 4, 6]

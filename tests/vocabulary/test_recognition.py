@@ -273,7 +273,7 @@ def test_vowels_keys_and_letters_too_many(written: str, code: str):
 
 
 @pytest.mark.parametrize(("taught", "text"), [
-    ("smell at fridge vent", "smell at fridge vent, cust says"), ("door seal w/ dollar bill, latch and load", "checked door seal w/ dollar bill, latch and load"),
+    ("smell at fridge vent", "smell at fridge vent, cust says"), ("door seal w/ bill, latch and load", "checked door seal w/ bill, latch and load"),
     ("warr. knocked on head", "warr. knocked on head"),
 ])
 def test_taught_phrases_are_found_as_they_were_written(taught: str, text: str, tmp_path: Path):
