@@ -53,7 +53,8 @@ def test_a_moment_is_of_the_day_of_the_profiles_zone(text: object, day: int):
     assert date_parser("dmy", time_zone="America/Denver")(text) == dt.date(2023, 7, day)
 
 
-@pytest.mark.parametrize("value", ["2023-07-05T02:30:00Z", "2023-07-05 22:30:00+00", "5/7/2023 02:30 GMT", "5/7/2023 02:30 PM UTC", "5/7/2023 9h30 z", dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC)])
+@pytest.mark.parametrize("value", ["2023-07-05T02:30:00Z", "2023-07-05 22:30:00+00", "5/7/2023 02:30 GMT", "5/7/2023 02:30 PM UTC", "5/7/2023 9h30 z",
+    dt.datetime(2023, 7, 5, 2, 30, tzinfo=dt.UTC)])
 def test_a_moment_in_utc_has_no_day_of_its_own(value: object):
     """Which day half past two in UTC belongs to depends on the place: without time_zone it is left empty, never read as the day that is written."""
     fault = date_parser("dmy")(value)
@@ -72,7 +73,8 @@ def test_a_moment_that_no_clock_shows_has_no_day(text: str):
 DAYS = 'files = ["s.csv"]\n[format]\ntime_zone = "America/Denver"\n[columns]\n"No" = "document"\n"Van" = "vehicle_id"\n"In" = "date_in"\n'
 
 
-@pytest.mark.parametrize(("others", "day"), [((), 5), (("2023-07-06", "2023-07-07 00:00:00+00:00", "8 Jul 2023 12:00 am UTC"), 5), (("2023-07-06T02:30:00Z",), None)])
+@pytest.mark.parametrize(("others", "day"), [((), 5),
+    (("2023-07-06", "2023-07-07 00:00:00+00:00", "8 Jul 2023 12:00 am UTC"), 5), (("2023-07-06T02:30:00Z",), None)])
 def test_days_written_as_midnights_in_utc_stay_the_days_they_are(write_project, others: tuple[str, ...], day: int | None):
     """In Denver midnight in UTC is the evening before: in a column of midnights it is the day that was meant, beside other times it may be either and has
     no value."""

@@ -56,7 +56,8 @@ def test_a_number_holds_no_last_zero(number: object, hours: float):
 
 @pytest.mark.parametrize(("value", "what"), [("1.3", "1.3 h, 1 h 30 min, 1 h 03 min"), ("1.7", "1.7 h, 1 h 07 min"), ("1.75", "75 are no minutes"),
     (1.75, "75 are no minutes"), (1.7, "70 are no minutes"),
-    ("1.125", "125 are no minutes"), (1.125, "125 are no minutes"), ("0,050", "050 are no minutes"), ("1.305 h", "305 are no minutes"), (1 / 3, "are no minutes")])
+    ("1.125", "125 are no minutes"), (1.125, "125 are no minutes"), ("0,050", "050 are no minutes"), ("1.305 h", "305 are no minutes"),
+    (1 / 3, "are no minutes")])
 def test_what_a_profile_of_minutes_does_not_settle(value: object, what: str):
     """One digit of a text behind the mark may be tenths, tens of minutes or minutes; 75 contradicts the profile: neither is read as hundredths in silence."""
     fault = hours_parser("hours", "minutes")(value)

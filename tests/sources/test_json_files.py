@@ -54,7 +54,8 @@ def test_lines_of_invoices_are_spread_out_too():
 
 @pytest.mark.parametrize(("text", "told"), [
     ('[{"a": 1}, {"a": 2}', "row 1"), ("[" * 100_000, "nested too deeply"), ('{"a":' * 100_000, "nested too deeply"),
-    ('[{"a": %s}]' % ("9" * 5000), "too many digits"), ("[]", "no records"), ("5", "no list of records"), ("[7]", "row 1: a record is no object"), ('[{"a": "\0"}]', "NUL"),
+    ('[{"a": %s}]' % ("9" * 5000), "too many digits"), ("[]", "no records"), ("5", "no list of records"),
+    ("[7]", "row 1: a record is no object"), ('[{"a": "\0"}]', "NUL"),
 ])
 def test_what_is_no_json_is_refused_with_its_line(text: str, told: str):
     """Broken, cut off, nested without end or empty: one refusal that says where."""
