@@ -60,16 +60,16 @@ def is_json_lines(text: str, file: str) -> bool:
     """Whether the first line that holds something is an object of its own and others follow; where the file's name says lines, whether any of the first is
     one. One object alone is a document, unless the name says lines; so is an array that goes on below its first line."""
     first = list(islice((line for line in _line_starts(text) if line), BROKEN_LINES))
-    if not first or (first[0].startswith("[") and not _is(list, first[0])):
+    if not first or (first[0].startswith("[") and not first[0].endswith("]")):
         return False
     named = inner_name(file).lower().endswith(LINES)
-    return any(_is(dict, line) for line in first) if named else len(first) > 1 and _is(dict, first[0])
+    return any(map(_is_object, first)) if named else len(first) > 1 and _is_object(first[0])
 
 
-def _is(kind: type, line: str) -> bool:
-    """Whether the line is by itself an object or an array."""
+def _is_object(line: str) -> bool:
+    """Whether a line is by itself an object; what does not begin like one, such as a whole document on a line, is not decoded to see."""
     try:
-        return isinstance(json.loads(line), kind)
+        return line.startswith("{") and isinstance(json.loads(line), dict)
     except (ValueError, RecursionError):
         return False
 

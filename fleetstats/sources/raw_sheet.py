@@ -50,6 +50,12 @@ class RawSheet:
         return len(self.cells) + len(self.blank) + len(self.titles)
 
 
+def sure_rows(raw: RawSheet) -> pd.DataFrame:
+    """The cells of the rows that are not doubtful."""
+    doubtful = np.isin(raw.cells.index.to_numpy(), [problem.row or 0 for problem in raw.doubtful])
+    return raw.cells[~doubtful] if doubtful.any() else raw.cells
+
+
 def clean(cell: object) -> object:
     """A cell's value: texts without blanks at their ends, hard blanks as plain ones, half a sign as U+FFFD; truth values as their words; None where nothing
     stands."""

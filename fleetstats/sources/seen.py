@@ -13,7 +13,7 @@ from fleetstats.sources.cell import distinct, is_missing
 from fleetstats.sources.columns import Address, Readers, plain_text, typed_column
 from fleetstats.sources.dates import DateCount, count_dates
 from fleetstats.sources.profile import HELPER_COLUMNS, Format, Profile
-from fleetstats.sources.raw_sheet import RawSheet
+from fleetstats.sources.raw_sheet import RawSheet, sure_rows
 from fleetstats.sources.vehicle_marks import MARKS
 
 MOST_DISTINCT = 2000
@@ -43,12 +43,13 @@ class Seen:
 
 
 def columns_seen(sheets: Iterable[RawSheet]) -> dict[str, Seen]:
-    """Every column of the sheets by heading; columns of one heading on several sheets are taken together."""
+    """Every column of the sheets by heading, doubtful rows left out; columns of one heading on several sheets are taken together."""
     counts: dict[str, Counter[object]] = {}
     empty: Counter[str] = Counter()
     for sheet in sheets:
+        cells = sure_rows(sheet)
         for heading in sheet.headings:
-            codes, values = distinct(sheet.cells[heading])
+            codes, values = distinct(cells[heading])
             times = pd.Series(codes).value_counts().to_dict()
             said = counts.setdefault(heading, Counter())
             for place, value in enumerate(values):

@@ -13,6 +13,10 @@ from python_calamine import CalamineWorkbook
 from fleetstats.documents import validate
 from fleetstats.errors import InputRefused
 from fleetstats.sources import Profile, draft_profile, read_sources, template_workbook
+from fleetstats.sources.delimited import read_delimited
+from fleetstats.sources.json_files import read_json
+from fleetstats.sources.profile import Format
+from fleetstats.sources.seen import columns_seen
 from fleetstats.sources.template import headings
 from fleetstats.tables import INPUT_TABLES
 from tests.sources.books import xlsx
@@ -358,3 +362,12 @@ def test_the_days_covered_are_drafted_from_assigned_columns_alone(tmp_path):
     """A column of dates that nobody gave a meaning says nothing of the days that the file covers."""
     (tmp_path / "quay.csv").write_text("Order,Date in,Zulassung\nA1,2021-03-04,1999-01-01\nA2,2021-03-05,2030-01-01\n", encoding="utf-8")
     assert "seen in Date in: 2021-03-04 to 2021-03-05" in draft_profile(tmp_path / "quay.csv")
+
+
+def test_a_draft_sees_no_values_in_rows_that_are_refused():
+    """A broken line and a row with a cell too many are neither values nor empty cells of a column."""
+    lines, = read_json(b'{"no": "A1"}\n{"no": \n7\n{"no": "A2", "no": "A3"}\n', "s.jsonl", Format(kind="json"))
+    cells, = read_delimited(b"no,said\nA1,ok\nA2,warm,ok\n", "s.csv", Format())
+    for sheet in (lines, cells):
+        seen = columns_seen([sheet])["no"]
+        assert (seen.counts, seen.empty) == ({"A1": 1}, 0)
