@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
@@ -13,7 +14,7 @@ import pandas as pd
 
 from fleetstats.errors import InputRefused, Problem, of_each
 from fleetstats.settings import Project
-from fleetstats.sources.canonical import own_profiles
+from fleetstats.sources.canonical import KINDS, own_profiles
 from fleetstats.sources.columns import shown
 from fleetstats.sources.compressed import SUFFIXES, inner_name, unpacked
 from fleetstats.sources.limits import refuse_too_large
@@ -24,9 +25,12 @@ from fleetstats.sources.profile import Profile, load_profiles
 from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.readers import read_bytes, read_sheets
 from fleetstats.sources.source_file import SourceFile
-from fleetstats.sources.typed import KNOWN_WHEN, typed_sheet
+from fleetstats.sources.typed import KNOWN_WHEN, missing_headings, typed_sheet
 from fleetstats.sources.unknown import UNKNOWN_COLUMNS, joined_unknown
 from fleetstats.vocabulary import Vocabulary, load_vocabulary
+
+LARGEST_TRIED = 20_000_000
+"""Bytes of a file that no profile names, up to which the headings of every profile are looked for in it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,7 +39,8 @@ class ReadTask:
 
     path: where it lies; of what a server sends, the profile that asks it. file: name within raw/, or of what the server sends. sha256: of its bytes
     when the task was made. source: profile that reads it, or the file's stem. profile: None where no profile claims the file, so that its headings
-    must be our own. words: taught words, with the sha256 of their text. key: of the pseudonyms.
+    must be our own; others: the profiles that might have claimed it, by name, for what is said where they are not. words: taught words, with the
+    sha256 of their text. key: of the pseudonyms.
     """
 
     path: Path
@@ -46,6 +51,7 @@ class ReadTask:
     words: Path | None
     words_sha256: str
     key: bytes = field(repr=False)
+    others: Mapping[str, Profile] = field(default_factory=dict, repr=False, hash=False)
 
 
 def read_sources(project: Project) -> list[SourceFile]:
@@ -72,7 +78,8 @@ def read_tasks(project: Project, digests: Mapping[str, str] | None = None) -> li
 
     def task(file: str) -> ReadTask:
         source, profile = (asked[file], profiles[asked[file]]) if file in asked else _claimed(file, profiles)
-        return ReadTask(path=paths[file], file=file, sha256=known[file], source=source, profile=profile, words=words, words_sha256=taught, key=key)
+        return ReadTask(path=paths[file], file=file, sha256=known[file], source=source, profile=profile, words=words, words_sha256=taught, key=key,
+                        others=profiles if profile is None else {})
     return of_each(sorted(paths.keys() & known.keys()), task)
 
 
@@ -89,8 +96,32 @@ def read_one(task: ReadTask) -> list[SourceFile]:
     packed = read_bytes(task.path)
     _refuse_changed(hashlib.sha256(packed).hexdigest(), task)
     data = unpacked(packed, task.file)
-    profiles = own_profiles(data, task.file, inner_name(task.file, packed)) if task.profile is None else [task.profile]
+    profiles = _own_profiles(data, inner_name(task.file, packed), task) if task.profile is None else [task.profile]
     return [_source_file(profile, read_sheets(data, task.file, profile.format), task, vocabulary) for profile in profiles]
+
+
+def _own_profiles(data: bytes, inner: str, task: ReadTask) -> list[Profile]:
+    """As `own_profiles`; where it refuses a file whose headings are those of a profile that names others, that is said."""
+    try:
+        return own_profiles(data, task.file, inner)
+    except InputRefused:
+        fitting = [name for name, profile in task.others.items() if len(data) <= LARGEST_TRIED and _has_headings(data, inner, task.file, profile)]
+        if not fitting:
+            raise
+        others = " and ".join(f"{name}.toml, whose files = {json.dumps(task.others[name].files, ensure_ascii=False)}" for name in fitting)
+        raise InputRefused(Problem(what=f"no profile names this file; its headings fit {others}", file=task.file,
+                                   remedy=f'If it is one of these, add "{task.file}" to files = [...] there, or rename it.')) from None
+
+
+def _has_headings(data: bytes, inner: str, file: str, profile: Profile) -> bool:
+    """Whether a sheet of the file has every heading of a profile."""
+    kind = KINDS.get(Path(inner).suffix.lower(), "csv")
+    if profile.format.kind != kind and (profile.format.kind, kind) != ("fixed", "csv"):
+        return False
+    try:
+        return any(sheet.headings and not missing_headings(sheet, profile) for sheet in read_sheets(data, file, profile.format))
+    except InputRefused:
+        return False
 
 
 def _refuse_changed(sha256: str, task: ReadTask) -> None:

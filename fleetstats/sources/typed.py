@@ -77,9 +77,14 @@ def typed_sheet(raw: RawSheet, profile: Profile, file: str, vocabulary: Vocabula
                       problems=(*raw.notes, *untold, *problems, *endless, *dittos.problems, *nothing_said, *cell_problems, *money_problems, *refusals))
 
 
-def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
+def missing_headings(raw: RawSheet, profile: Profile) -> list[str]:
+    """Headings of a profile that a sheet does not have."""
     wanted = [heading for heading, name in profile.columns.items() if name not in OPEN] + ([profile.money.tax_column] if profile.money.tax_column else [])
-    missing = [heading for heading in wanted if _plain(heading) not in raw.headings]
+    return [heading for heading in wanted if _plain(heading) not in raw.headings]
+
+
+def _need_headings(raw: RawSheet, profile: Profile, file: str) -> None:
+    missing = missing_headings(raw, profile)
     if missing and raw.headings:
         raise InputRefused(_missing(heading, raw, file) for heading in missing)
 

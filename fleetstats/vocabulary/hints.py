@@ -9,10 +9,13 @@ import pandas as pd
 from rapidfuzz import fuzz, process
 
 from fleetstats.vocabulary.entries import shipped_entries
-from fleetstats.vocabulary.words import plain
+from fleetstats.vocabulary.load import load_vocabulary
+from fleetstats.vocabulary.words import normal_form, plain
 
-NEAR = 80.0
-"""Least likeness in percent (weighted ratio of rapidfuzz) at which a phrase is worth showing."""
+NEAR = 88.0
+"""Least likeness in percent (share of equal letters in order) at which a phrase is worth showing: below it the meaning is hardly ever the same."""
+
+MOST_TRIED = 5
 
 
 def teaching(unknown: pd.DataFrame) -> pd.DataFrame:
@@ -28,9 +31,12 @@ def teaching(unknown: pd.DataFrame) -> pd.DataFrame:
 
 
 def _nearest(text: str) -> tuple[str | None, str | None]:
-    phrases = _phrases()
-    found = process.extractOne(plain(text), phrases.keys(), scorer=fuzz.WRatio, score_cutoff=NEAR)
-    return (None, None) if found is None else (found[0], phrases[found[0]])
+    """The likest phrase from which the text differs in words alone that nobody knows: a word that is known means something else ('unit weak')."""
+    phrases, low = _phrases(), plain(text)
+    known = {normal_form(word) for word in low.split() if load_vocabulary().holds(word)}
+    near = process.extract(low, phrases.keys(), scorer=fuzz.ratio, score_cutoff=NEAR, limit=MOST_TRIED)
+    phrase = next((phrase for phrase, _, _ in near if known <= set(map(normal_form, phrase.split()))), None)
+    return (None, None) if phrase is None else (phrase, phrases[phrase])
 
 
 @lru_cache(maxsize=1)

@@ -1,9 +1,12 @@
 import random
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from fleetstats.sources.masking import mask, mask_all, may_be_personal, pseudonym, pseudonym_key, stands_as_name
+from fleetstats.sources.text import read_texts
+from fleetstats.vocabulary import load_vocabulary
 
 
 @pytest.mark.parametrize("secret", [
@@ -117,3 +120,10 @@ def test_the_search_before_the_patterns_passes_over_no_personal_data():
     assert masked == [mask(text) for text in texts]
     assert int((~may_be_personal(texts)).sum()) > 500
     assert sum(text != changed for text, changed in zip(texts, masked, strict=True)) > 5_000
+
+
+def test_a_lone_capitalised_word_within_a_sentence_is_not_listed_as_unknown():
+    """A name that no word beside it gives away is no word to be taught; in small letters it may be one."""
+    texts = pd.DataFrame({"correction_text": ["new burner fitted by Quillfern today", "new burner fitted with kapores today"]})
+    found = read_texts(texts, load_vocabulary(), table="visits", mixed=False)
+    assert found.unknown(texts.index)["text"].tolist() == ["kapores"]
