@@ -47,7 +47,8 @@ def analyse(project: Project, *, level: float | None = None, seed: int | None = 
         curves=survival_curves(grounds.histories, grounds.causes, grounds.lives, settings) if grounds.lives is not None else (),
         needless_rates=grounds.needless, outside_rates=grounds.outside, open_visits=waiting, spend=spend,
         spend_by_year=spend_by_fiscal_year(billed, covered, settings, grounds.money),
-        totals_summed=totals_summed(visits), not_taken_as_open=left, incomplete=_incomplete(covered, settings), answers=_answers(grounds, audit, senders, coming, waiting, left, spend),
+        totals_summed=totals_summed(visits), not_taken_as_open=left, incomplete=_incomplete(covered, settings),
+        answers=_answers(grounds, audit, senders, coming, waiting, left, spend),
         reasons=dict(asked.reasons), cautions=_cautions(grounds, audit, coming), inputs=Fingerprint(inputs=fleet.fingerprint.inputs, seed=settings.seed),
     )
     return replace(made, changes=changes_since(read_journal(project), headline(made), made_with(made)))

@@ -38,7 +38,8 @@ def _by_fleet(visits: pd.DataFrame) -> pd.Series:
 def spend_by_quarter(visits: pd.DataFrame, covered: pd.DataFrame, settings: Settings, money: Money | None) -> pd.DataFrame:
     """What refrigerator visits cost the fleet, one row per quarter (and per currency and year where `money` is missing).
 
-    visits: canonical table; visits another party paid for are left out. covered: days by shop, as `coverage` gives them. Columns quarter, price_basis, spend, visits, complete.
+    visits: canonical table; visits another party paid for are left out. covered: days by shop, as `coverage` gives them.
+    Columns quarter, price_basis, spend, visits, complete.
     Raises InputRefused where money.toml lacks a month that is needed.
     """
     table = _by_period(visits, covered, settings, money, "Q")
