@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, refusals
+from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, money_kept_out, refusals
 from fleetstats.records.build import build_records
 from fleetstats.records.disk import full_disk_told
 from fleetstats.records.fleet import Fleet
@@ -71,6 +71,7 @@ def _stored(project: Project, *, changed: bool, amounts: pd.DataFrame | None = N
     frames, inputs = read_store(project.store, ("files", "unknown", "rejects"))
     return ImportAccount(
         files=frames["files"], unknown=frames["unknown"], cells=lost_cells(refusals(frames["rejects"])), changed=changed, journal=read_journal(project),
+        kept_out=money_kept_out(frames["rejects"]),
         amounts=amount_changes(MONEY_READ.empty(), MONEY_READ.empty()) if amounts is None else amounts,
         inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
     )

@@ -12,6 +12,9 @@ from fleetstats.sources.columns import fold
 from fleetstats.sources.profile import Profile
 from fleetstats.tables import Table
 
+KEPT_OUT = "were kept out"
+"""How the Problem of amounts that do not count ends."""
+
 DATED_BY = {"visits": ("date_out", "date_in", "opened_on"), "reconditionings": ("finished", "started"), "unit_moves": ("date",)}
 """Per table with money: the dates, first one known, whose month the amounts are of."""
 
@@ -50,7 +53,7 @@ def settle_money(rows: pd.DataFrame, profile: Profile, file: str, tax: pd.Series
     tax, dates = tax.reindex(rows.index), _dates(rows, profile)
     problems = []
     for where, what, remedy in _lacking(open_rows, tax, dates, profile):
-        problems.append(Problem(what=f"{what}: the amounts of {_rows(where)} were kept out", file=file, remedy=remedy))
+        problems.append(Problem(what=f"{what}: the amounts of {_rows(where)} {KEPT_OUT}", file=file, remedy=remedy))
         rows, open_rows = _without(rows, names, where), open_rows & ~where
     rate = 1 + (profile.money.tax_rate or 0)
     gross = (open_rows & (tax == "gross")).to_numpy(bool)
