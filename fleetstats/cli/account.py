@@ -35,6 +35,22 @@ def refused_text(faults: pd.DataFrame) -> str:
     return "\n".join(["Refused, and below what to do; --json lists each with its row:", *shown, *more])
 
 
+def cells_text(rejects: pd.DataFrame) -> str:
+    """Every cell that was left empty with its place, its value and what to do, where there are at most MOST_FAULTS; else empty. rejects: of a Fleet."""
+    cells = rejects[rejects["scope"].eq("cell") & rejects["row"].notna()]
+    if cells.empty or len(cells) > MOST_FAULTS:
+        return ""
+    lines = [line for row in cells.to_dict("records") for line in _cell_lines(row)]
+    return "\n".join(["Each cell that was left empty:", *lines])
+
+
+def _cell_lines(row: dict[Any, Any]) -> tuple[str, str]:
+    sheet = f", sheet '{row['sheet']}'" if pd.notna(row["sheet"]) else ""
+    place = f"{row['file']}{sheet}, row {row['row']}, column '{row['column']}'"
+    found = f"'{row['found']}'" if pd.notna(row["found"]) else "no value"
+    return f"{place}: {found}, {row['what']}", textwrap.fill(str(row["remedy"]), 110, initial_indent="   -> ", subsequent_indent="      ")
+
+
 def account_text(files: pd.DataFrame, unknown: pd.DataFrame, cells: int, *, frequent: int) -> str:
     """One line per file with its fates, what was lost, then the `frequent` commonest texts nobody has taught yet. cells: as in ImportAccount."""
     rows = [[row["file"], *(int(row[name]) for name in COUNTED)] for row in files.to_dict("records")]

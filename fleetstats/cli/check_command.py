@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 @options.as_json
 def command(project_folder: Path, profile: Path | None, output: Path | None, as_json: bool, verbose: bool) -> None:
     """Show what became of every row, what was refused, what is not understood, what is missing in each source and what that costs."""
-    from fleetstats.cli.account import account_data, account_text, refused_text
+    from fleetstats.cli.account import account_data, account_text, cells_text, refused_text
     from fleetstats.cli.envelope import emit
     from fleetstats.cli.quality_text import quality_text, write_figure
     from fleetstats.records import load_fleet, lost_cells, quality_account, refusals
@@ -47,17 +47,20 @@ def command(project_folder: Path, profile: Path | None, output: Path | None, as_
     click.echo(account_text(fleet.files, fleet.unknown, lost_cells(faults), frequent=20))
     if len(faults):
         click.echo(f"\n{refused_text(faults)}")
+    if cells := cells_text(fleet.rejects):
+        click.echo(f"\n{cells}")
     click.echo(f"\n{quality_text(quality)}")
 
 
 def _show_profile(project: Project, profile: Path, as_json: bool) -> None:
     """The first rows of the files that a profile names, before and after."""
     from fleetstats.cli.envelope import emit
-    from fleetstats.cli.preview_text import preview_text
-    from fleetstats.sources import preview
+    from fleetstats.cli.preview_text import preview_text, unfinished_text
+    from fleetstats.sources import load_profile, preview, unfinished
 
     files = preview(project, profile)
+    left = unfinished(load_profile(profile), tuple(dict.fromkeys(heading for file in files for heading in file.unused)))
     if as_json:
-        emit("check", {"profile": profile.stem, "files": files}, inputs={}, parameters={"profile": profile.name}, seed=None)
+        emit("check", {"profile": profile.stem, "files": files, "unfinished": left}, inputs={}, parameters={"profile": profile.name}, seed=None)
         return
-    click.echo("\n\n".join(preview_text(file) for file in files))
+    click.echo("\n\n".join((*(preview_text(file) for file in files), unfinished_text(left, profile, project))))

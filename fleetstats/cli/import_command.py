@@ -31,13 +31,16 @@ def command(project_folder: Path, jobs: int | None, as_json: bool, verbose: bool
     journal = account.journal
     if as_json:
         entry = journal.imports.iloc[-1].drop("figures").to_dict() | {"inputs": journal.last.drop(columns="number")}
-        data = {"changed": account.changed, "amounts_changed": account.amounts, "last_import": entry, **account_data(account.files, account.unknown)}
+        data = {"changed": account.changed, "amounts_changed": account.amounts, "last_import": entry, "kept_out": account.kept_out,
+                **account_data(account.files, account.unknown)}
         emit("import", data, inputs=account.inputs.inputs if account.inputs else {}, parameters={}, seed=None, warnings=account.cautions)
         return
     if not account.changed:
         click.echo("Nothing has changed since the last import.", err=True)
     click.echo(account_text(account.files, account.unknown, account.cells, frequent=3))
-    if account.cells or account.remarks or account.files["rejected"].any():
+    if account.kept_out:
+        click.echo(f"Money does not count: {'; '.join(account.kept_out)}.")
+    if account.cells or account.remarks or account.kept_out or account.files["rejected"].any():
         click.echo("fleetstats check names what was refused or is to be looked at, and says what to do.")
     if account.changed and journal.number > 1:
         click.echo("\nSince the import before:\n" + "\n".join(f"  {line}" for line in change_lines(journal.last)))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 from fleetstats.cli.text import table
+from fleetstats.settings import Project
 from fleetstats.sources import FilePreview
 from fleetstats.sources.preview import KEPT, Row
 
@@ -19,6 +21,17 @@ def preview_text(file: FilePreview) -> str:
     if file.further_problems:
         blocks.append(f"Refused in the rows below: {file.further_problems:,} further {'cell or row' if file.further_problems == 1 else 'cells or rows'}.")
     return "\n\n".join(blocks)
+
+
+def unfinished_text(left: tuple[str, ...], profile: Path, project: Project) -> str:
+    """What the profile leaves open, and the command that comes next."""
+    here = profile.resolve().is_relative_to(project.profiles.resolve())
+    move = "" if here else f"Put the profile into {project.profiles.name}/, then: "
+    following = f"{move}fleetstats import --project {project.folder}"
+    if not left:
+        return f"Nothing is left open in {profile.name}. Next: {following}"
+    lines = "\n".join(f"- {text}" for text in left)
+    return f"Left open in {profile.name}:\n{lines}\nMend these and run this command again, or leave them so. Next: {following}"
 
 
 def _row_text(row: Row) -> str:

@@ -21,7 +21,7 @@ class ImportAccount(Result):
     amounts: files that this import read other amounts from than the one before: file, basis, before, now.
     changed: False when the inputs were those of the store, and nothing was written.
     cells: how many cells were left empty in rows that were kept; the rows that were refused stand in files. remarks: how much else is to be looked at, of
-    rows and files that were kept as they are. The list of all is `Fleet.rejects`.
+    rows and files that were kept as they are. The list of all is `Fleet.rejects`. kept_out: what keeps amounts from counting, a text for each reason and file.
     journal: every import so far; `journal.last` is what the last one that changed anything did to each file.
     """
 
@@ -32,6 +32,7 @@ class ImportAccount(Result):
     remarks: int
     amounts: pd.DataFrame = field(repr=False)
     journal: Journal
+    kept_out: tuple[str, ...] = ()
 
     def table(self) -> pd.DataFrame:
         """The files with their fates."""
@@ -45,6 +46,12 @@ def amount_changes(before: pd.DataFrame, now: pd.DataFrame) -> pd.DataFrame:
     sums = [table[table["file"].isin(both)].groupby(key, dropna=False)["read"].sum().rename(name) for name, table in (("before", before), ("now", now))]
     table = pd.concat(sums, axis=1).fillna(0.0).reset_index()
     return table[(table["now"] - table["before"]).abs() >= CENT / 2].sort_values(key, ignore_index=True)
+
+
+def money_kept_out(rejects: pd.DataFrame) -> tuple[str, ...]:
+    """Why amounts do not count, with the file."""
+    told = rejects[rejects["scope"].eq("file") & rejects["field"].eq("price_basis").fillna(False)]
+    return tuple(f"{row['file']}, {row['what']}" for row in told.to_dict("records"))
 
 
 def lost_cells(faults: pd.DataFrame) -> int:

@@ -56,8 +56,7 @@ def parts_together(visits: pd.DataFrame) -> np.ndarray:
 
 def without_total(visits: pd.DataFrame) -> pd.Series:
     """Visits that state parts and no total, so that the sum of their parts is their amount."""
-    found: pd.Series = visits["total_cost"].isna() & ~np.isnan(parts_together(visits))
-    return found
+    return pd.Series(visits["total_cost"].isna().to_numpy(bool) & ~np.isnan(parts_together(visits)), index=visits.index)
 
 
 def contradicted(visits: pd.DataFrame, lineage: pd.DataFrame) -> pd.Series:
@@ -66,11 +65,10 @@ def contradicted(visits: pd.DataFrame, lineage: pd.DataFrame) -> pd.Series:
     It lies below their sum, or above it though every kind of part is stated: else something may stand in the total alone. A visit of several rows is
     held only against being below, because its rows need not state the same.
     """
-    rest = visits["total_cost"] - parts_together(visits)
+    rest = visits["total_cost"].to_numpy(np.float64) - parts_together(visits)
     rows = lineage.loc[lineage["table"].eq("visits") & lineage["fate"].isin(["accepted", "merged"]), "record_id"].value_counts()
-    alone = visits["visit_id"].map(rows).fillna(1).eq(1) & visits[MONEY[:3]].notna().all(axis=1)
-    found: pd.Series = ((rest < -ROUNDING) | (alone & (rest > ROUNDING))).fillna(False).astype(bool)
-    return found
+    alone = (visits["visit_id"].map(rows).fillna(1).eq(1) & visits[MONEY[:3]].notna().all(axis=1)).to_numpy(bool)
+    return pd.Series((rest < -ROUNDING) | (alone & (rest > ROUNDING)), index=visits.index)
 
 
 def in_company(vehicle: np.ndarray, *keys: np.ndarray) -> np.ndarray:

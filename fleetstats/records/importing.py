@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pandas as pd
 
 from fleetstats.errors import InputRefused
-from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, refusals, remarks
+from fleetstats.records.account import ImportAccount, amount_changes, lost_cells, money_kept_out, refusals, remarks
 from fleetstats.records.build import build_records
 from fleetstats.records.disk import full_disk_told
 from fleetstats.records.fleet import Fleet
@@ -83,6 +83,7 @@ def _stored(project: Project, *, changed: bool, amounts: pd.DataFrame | None = N
     faults = refusals(frames["rejects"])
     return ImportAccount(
         files=frames["files"], unknown=frames["unknown"], cells=lost_cells(faults), remarks=remarks(faults), changed=changed,
+        kept_out=money_kept_out(frames["rejects"]),
         amounts=amount_changes(MONEY_READ.empty(), MONEY_READ.empty()) if amounts is None else amounts,
         journal=read_journal(project), inputs=Fingerprint(inputs=inputs, seed=project.settings.seed),
     )

@@ -35,6 +35,6 @@ def left_hanging(visits: pd.DataFrame, settings: Settings) -> pd.DataFrame:
 
 def why_not_open(settings: Settings) -> str:
     """Why those are not taken as open, in words."""
-    first = settings.as_of - dt.timedelta(days=settings.windows.same_fault_days)
     days = settings.windows.same_fault_days
+    first = settings.as_of - dt.timedelta(days=days)
     return f"no state, release or amount is recorded, and they came in before {first}, more than {days} days ago, or on no stated day"

@@ -14,8 +14,9 @@ from fleetstats.sources.candidates import hidden
 from fleetstats.sources.columns import shown_in
 from fleetstats.sources.compressed import unpacked
 from fleetstats.sources.masking import pseudonym_key
+from fleetstats.sources.money_columns import money_columns
 from fleetstats.sources.postgresql import server_sheet
-from fleetstats.sources.profile import TEXT_COLUMNS, Profile, load_profile
+from fleetstats.sources.profile import OPEN, TEXT_COLUMNS, Profile, load_profile
 from fleetstats.sources.raw_sheet import RawSheet
 from fleetstats.sources.read import ReadTask, file_sha256, raw_files, read_one
 from fleetstats.sources.readers import read_bytes, read_sheets
@@ -54,7 +55,10 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True)
 class FilePreview:
-    """The first rows of a file, how many rows it has, what becomes of all of them, and every Problem of a file as a whole or of these rows."""
+    """The first rows of a file, how many rows it has, what becomes of all of them, and every Problem of a file as a whole or of these rows.
+
+    unused: headings that hold something and that the profile gives no column.
+    """
 
     file: str
     rows_read: int
@@ -62,6 +66,7 @@ class FilePreview:
     rows: tuple[Row, ...] = field(repr=False)
     problems: tuple[Problem, ...] = field(repr=False)
     further_problems: int
+    unused: tuple[str, ...] = ()
 
 
 def preview(project: Project, profile: str | Path, rows: int = 10) -> list[FilePreview]:
@@ -105,12 +110,19 @@ def _preview(task: ReadTask, profile: Profile, most: int) -> FilePreview:
         if problem.row is not None:
             told.setdefault((problem.sheet, problem.row), []).append(problem)
     typed, met = _typed(source, [(sheet.sheet or "", row) for sheet, row in first]), _fates(source)
-    made = tuple(_row(sheet, row, profile, typed, met, told.get((sheet.sheet, row), [])) for sheet, row in first)
-    of_these = [problem for sheet, row in first for problem in told.get((sheet.sheet, row), [])]
     whole = [problem for problem in source.problems if problem.row is None]
+    unread = "; or: ".join(f"{problem.what}; {problem.remedy}" for problem in whole if problem.field == "price_basis")
+    made = tuple(_row(sheet, row, profile, typed, met, told.get((sheet.sheet, row), []), unread) for sheet, row in first)
+    of_these = [problem for sheet, row in first for problem in told.get((sheet.sheet, row), [])]
     counts = {KEPT: len(source.rows)} | {str(fate): int(count) for fate, count in source.fates["fate"].value_counts().items()}
     return FilePreview(file=task.file, rows_read=source.rows_read, fates=counts, rows=made, problems=(*whole, *of_these),
-                       further_problems=len(source.problems) - len(whole) - len(of_these))
+                       further_problems=len(source.problems) - len(whole) - len(of_these), unused=_unused(sheets, profile))
+
+
+def _unused(sheets: list[RawSheet], profile: Profile) -> tuple[str, ...]:
+    used = {" ".join(heading.split()) for heading, name in profile.columns.items() if name not in OPEN}
+    used |= {" ".join(profile.money.tax_column.split())} if profile.money.tax_column else set()
+    return tuple(dict.fromkeys(heading for sheet in sheets for heading in sheet.headings if heading not in used and sheet.cells[heading].notna().any()))
 
 
 def _typed(source: SourceFile, wanted: list[tuple[str, int]]) -> Typed:
@@ -127,7 +139,8 @@ def _fates(source: SourceFile) -> Fates:
     return dict(zip(places, zip(fates["fate"], fates["reason"], strict=True), strict=True))
 
 
-def _row(sheet: RawSheet, row: int, profile: Profile, typed: Typed, met: Fates, told: list[Problem]) -> Row:
+def _row(sheet: RawSheet, row: int, profile: Profile, typed: Typed, met: Fates, told: list[Problem], unread: str) -> Row:
+    """unread: why money that was told is kept out of some rows, where it is."""
     place = (sheet.sheet or "", row)
     fate, reason = met.get(place, (KEPT, None))
     now = typed.get(place)
@@ -138,6 +151,8 @@ def _row(sheet: RawSheet, row: int, profile: Profile, typed: Typed, met: Fates, 
         why = [f"{problem.what}; {problem.remedy}" for problem in told if problem.column == " ".join(heading.split())]
         if name in inferred:
             why.append(inferred[name])
+        if unread and not why and name in money_columns(profile.canonical) and now is not None and pd.isna(now.get(name)):  # type: ignore[call-overload]
+            why.append(unread)
         cells.append(Cell(heading=heading, column=name, before=None if raw is None or pd.isna(raw) else hidden(raw, name or None),
                           after=None if now is None else _becomes(name, raw, now), why="; ".join(why) or None))
     names = [name for name in FROM_TEXTS.get(profile.table, ()) if name not in profile.columns.values()]

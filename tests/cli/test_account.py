@@ -3,7 +3,8 @@
 import pandas as pd
 import pytest
 
-from fleetstats.cli.account import COUNTED, account_text, refused_text
+from fleetstats.cli.account import COUNTED, account_text, cells_text, refused_text
+from fleetstats.tables import REJECTS
 
 FAULTS = pd.DataFrame([
     {"times": 9, "scope": "cell", "file": "a.csv", "column": "In", "what": "an ambiguous date", "remedy": "Set date_order."},
@@ -34,3 +35,15 @@ def test_an_import_counts_what_was_refused_as_the_report_does():
     files = pd.DataFrame([dict.fromkeys(COUNTED, 0) | {"file": "a.csv", "rows_read": 10, "accepted": 9, "rejected": 1}])
     said = account_text(files, pd.DataFrame(columns=["count", "text"]), 2, frequent=3)
     assert "Of 10 rows 1 was refused, 2 cells that could not be used were left empty." in said
+
+
+def test_few_refused_cells_are_named_one_by_one():
+    """Up to twenty cells stand with file, row, column, value and remedy; refused rows are not among them, and more cells are left to the JSON."""
+    cell = {"file": "a.csv", "sheet": None, "row": 7, "column": "Out", "scope": "cell", "what": "an impossible date", "found": "31.04.2025", "wanted": None,
+            "remedy": "Mend the date in the file."}
+    rejects = REJECTS.check(pd.DataFrame([cell, cell | {"scope": "row", "row": 8}]))
+    assert cells_text(rejects).splitlines() == ["Each cell that was left empty:", "a.csv, row 7, column 'Out': '31.04.2025', an impossible date",
+                                                "   -> Mend the date in the file."]
+    assert cells_text(REJECTS.check(pd.DataFrame([cell] * 20))).count("row 7") == 20
+    assert not cells_text(REJECTS.check(pd.DataFrame([cell] * 21)))
+    assert not cells_text(REJECTS.empty())

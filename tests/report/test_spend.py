@@ -108,7 +108,7 @@ def test_parts_do_not_stand_in_for_a_share_the_fleet_has_not():
 
 
 def test_without_a_table_of_shops_the_files_coverage_counts():
-    """Shop A's two files run from January to November, B's files are silent, an unnamed shop's ends in June; a day of the table of shops goes first."""
+    """Shop A's two files run from January to November together, B's files are silent, an unnamed shop's ends in June; the table of shops goes first."""
     held = visits(total_cost=[1.0] * 5, date_out=pd.to_datetime(["2025-04-01"] * 3 + ["2025-07-01", "2025-11-01"]), shop=["A", "A", "B", "B", None])
     days = {"covers_from": pd.to_datetime(["2025-01-01", "2025-06-01", None, "2025-01-01", "2025-03-01"]),
             "covers_to": pd.to_datetime(["2025-05-31", "2025-11-30", None, "2025-12-31", "2025-06-30"])}
