@@ -75,14 +75,17 @@ GERMAN = re.compile(r"""(?ix)\b(?:der|das|dem|und|ist|nicht|kein\w*|mit|bei|auf|
 """Words of German, in which every noun stands capitalised."""
 
 PLATE_SHAPE = re.compile(r"\b[A-Z]{2}\d{2} ?[A-Z]{3}\b")
+BLANKS = r"\s\pZ\x0b\x1c-\x1f\x85"
+"""Blanks as Python's patterns know them, for a class of RE2, whose own are fewer."""
+
 PERSONAL = "|".join((
-    r"(?i:@|\+\p{Nd}|\p{Nd}[\p{Nd}\s\pZ().-]{5,}\p{Nd}|[A-Z]{2}\p{Nd}{2} ?[A-Z]{3})",
+    rf"(?i:@|\+\p{{Nd}}|\p{{Nd}}[\p{{Nd}}{BLANKS}().-]{{5,}}\p{{Nd}}|[A-Z]{{2}}\p{{Nd}}{{2}} ?[A-Z]{{3}})",
     r"(?i:\b(?:plate|reg|tag|plaque|immat|kennzeichen))",
-    r"\b(?i:mr|mrs|ms|miss|mme|herr|frau|attn|attention|spoke (?:to|with)|asked for|ask for|ring|call|phone|per|contact|appeler)\b\.?:?[\s\pZ]+"
+    rf"\b(?i:mr|mrs|ms|miss|mme|herr|frau|attn|attention|spoke (?:to|with)|asked for|ask for|ring|call|phone|per|contact|appeler)\b\.?:?[{BLANKS}]+"
     r"[A-ZÀ-Þ]['’a-zà-ÿ]",
-    r"\b(?:ring|asked for|ask for|spoke to|spoke with)[\s\pZ]+[a-z]",
+    rf"\b(?:ring|asked for|ask for|spoke to|spoke with)[{BLANKS}]+[a-z]",
     r"[A-ZÀ-Þ][a-zà-ÿ'’-]+ [A-ZÀ-Þ][a-zà-ÿ'’-]+ (?:called|says|said|rang|phoned|reports|states)",
-    r"\b(?i:renter|customer|cust|hirer|guest|client|owner|driver|tech|technician|mechanic|fitter)\b\.?:?[\s\pZ]+[A-ZÀ-Þ]['’a-zà-ÿ]",
+    rf"\b(?i:renter|customer|cust|hirer|guest|client|owner|driver|tech|technician|mechanic|fitter)\b\.?:?[{BLANKS}]+[A-ZÀ-Þ]['’a-zà-ÿ]",
     r"\([A-ZÀ-Þ](?:['’][A-ZÀ-Þ])?[a-zà-ÿ]+(?:[A-ZÀ-Þ][a-zà-ÿ]+)?\)",
 ))
 """What every text holds in which one of the patterns above finds something, for Arrow's search: one pass spares nearly all texts the others."""

@@ -12,8 +12,6 @@ from fleetstats.sources.columns import fold
 from fleetstats.sources.profile import Profile
 from fleetstats.tables import Table
 
-"""How the Problem of amounts that do not count ends."""
-
 DATED_BY = {"visits": ("date_out", "date_in", "opened_on"), "reconditionings": ("finished", "started"), "unit_moves": ("date",)}
 """Per table with money: the dates, first one known, whose month the amounts are of."""
 

@@ -115,7 +115,8 @@ SIGNS = ["call", "Call", "PER", "per", "mr", "Mrs.", "Miss", "mme", "attn:", "sp
 def test_the_search_before_the_patterns_passes_over_no_personal_data():
     """20,000 composed texts: masked as by the patterns alone; hundreds are passed over, thousands are changed."""
     draw = random.Random(20260102)
-    texts = ["".join(draw.choice(SIGNS) + draw.choice([" ", " ", " ", ", ", "-", ". ", "\n", ""]) for _ in range(draw.randint(1, 5))) for _ in range(20_000)]
+    gaps = [" ", " ", " ", ", ", "-", ". ", "\n", "", "\x1c", "\x0b", "\x85", "\u2028"]
+    texts = ["".join(draw.choice(SIGNS) + draw.choice(gaps) for _ in range(draw.randint(1, 5))) for _ in range(20_000)]
     masked = mask_all(texts)
     assert masked == [mask(text) for text in texts]
     assert int((~may_be_personal(texts)).sum()) > 500
